@@ -1,0 +1,1 @@
+"""The Django site around the computation in mixing: one package a feature."""

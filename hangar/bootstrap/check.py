@@ -1,0 +1,59 @@
+"""`manage.py test`: the checks of the code and then the tests, in one command.
+
+pytest comes last, so that the last line of the output is its own closing line. A check that failed is named before
+pytest starts and fails the whole command, whatever pytest finds.
+"""
+
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from hangar.bootstrap.terminal import Stopwatch, say
+
+_SCRIPTS = Path(sys.prefix) / "bin"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One check: what it looks for, in a few words, and its command."""
+
+    title: str
+    command: tuple[str, ...]
+
+
+STEPS = (
+    Step("lint", (sys.executable, "-m", "ruff", "check", ".")),
+    Step("layout of the code", (sys.executable, "-m", "ruff", "format", "--check", ".")),
+    Step("types", (sys.executable, "-m", "mypy")),
+    Step("import arrows", (str(_SCRIPTS / "lint-imports"), "--no-cache")),
+    Step("migrations", (sys.executable, "manage.py", "makemigrations", "--check", "--dry-run")),
+)
+
+
+def run(pytest_arguments: Sequence[str], *, top: Path, steps: Sequence[Step] = STEPS) -> int:
+    """Run every check, then pytest with `pytest_arguments`.
+
+    Returns:
+        0 where all went well; pytest's own exit status where it failed; 1 where only a check failed.
+    """
+    failed = [step.title for step in steps if not _passes(step, top)]
+    if failed:
+        say(f"FAILED before the tests: {', '.join(failed)} (see above). This run fails even if every test passes.")
+    say("Running the tests: pytest " + " ".join(pytest_arguments))
+    tests = subprocess.run([sys.executable, "-m", "pytest", *pytest_arguments], cwd=top, check=False)
+    return tests.returncode or int(bool(failed))
+
+
+def _passes(step: Step, top: Path) -> bool:
+    """Run one check and say how it went in one line; its own words only where it failed."""
+    watch = Stopwatch()
+    ended = subprocess.run(
+        step.command, cwd=top, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False
+    )
+    passed = ended.returncode == 0
+    say(f"{'ok    ' if passed else 'FAILED'} {step.title} ({watch})")
+    if not passed:
+        say(ended.stdout.decode("utf-8", errors="replace").rstrip())
+    return passed

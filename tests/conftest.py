@@ -1,0 +1,57 @@
+"""What every test shares: how hypothesis searches, and how the browser tests start their browser."""
+
+import os
+
+import hypothesis
+import pytest
+
+from hangar.bootstrap import system
+
+# The same examples on every run, and no deadline: a slow machine is not a bug.
+hypothesis.settings.register_profile("ci", deadline=None, derandomize=True)
+# For a long search by hand: pytest --hypothesis-profile=search
+hypothesis.settings.register_profile("search", deadline=None, max_examples=2000)
+hypothesis.settings.load_profile("ci")
+
+# What a browser does on its own account: updates, reports, look-ups. The tests must neither wait for it nor see it.
+_QUIET = (
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-default-apps",
+    "--disable-domain-reliability",
+    "--disable-sync",
+    "--metrics-recording-only",
+    "--no-default-browser-check",
+    "--no-first-run",
+    "--no-pings",
+)
+# A sandbox cannot be set up by root, and /dev/shm is small in containers.
+_AS_ROOT = ("--no-sandbox", "--disable-dev-shm-usage")
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, object]) -> dict[str, object]:
+    """Start the system's Chromium; playwright's own download is not there."""
+    arguments = [*_QUIET, *(_AS_ROOT if os.geteuid() == 0 else ())]
+    return {**browser_type_launch_args, "executable_path": system.chromium(), "args": arguments}
+
+
+def _uses_browser(item: pytest.Item) -> bool:
+    return "playwright" in getattr(item, "fixturenames", ())
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests last: see below."""
+    items.sort(key=_uses_browser)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Let browser tests use the database.
+
+    Playwright keeps an event loop in this thread from its first test to the end of the run, and in such a thread Django
+    refuses the database. Only the tests with a browser, which come last, go without that guard.
+    """
+    if _uses_browser(item):
+        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
