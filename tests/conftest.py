@@ -4,6 +4,8 @@ import os
 
 import hypothesis
 import pytest
+from django.conf import settings
+from django.db import connections
 
 from hangar.bootstrap import system
 
@@ -27,6 +29,20 @@ _QUIET = (
 )
 # A sandbox cannot be set up by root, and /dev/shm is small in containers.
 _AS_ROOT = ("--no-sandbox", "--disable-dev-shm-usage")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What the site writes in a test goes to a folder of this run, whoever starts pytest."""
+    settings.HANGAR_DATA = tmp_path_factory.mktemp("hangar-data")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Two runs at once in one checkout must not share a database file."""
+    database = connections["default"].settings_dict
+    if database["ENGINE"] == "django.db.backends.sqlite3":
+        database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
 @pytest.fixture(scope="session")

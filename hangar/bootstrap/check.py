@@ -4,9 +4,11 @@ pytest comes last, so that the last line of the output is its own closing line. 
 pytest starts and fails the whole command, whatever pytest finds.
 """
 
+import os
 import subprocess
 import sys
-from collections.abc import Sequence
+import tempfile
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,19 +40,29 @@ def run(pytest_arguments: Sequence[str], *, top: Path, steps: Sequence[Step] = S
     Returns:
         0 where all went well; pytest's own exit status where it failed; 1 where only a check failed.
     """
-    failed = [step.title for step in steps if not _passes(step, top)]
-    if failed:
-        say(f"FAILED before the tests: {', '.join(failed)} (see above). This run fails even if every test passes.")
-    say("Running the tests: pytest " + " ".join(pytest_arguments))
-    tests = subprocess.run([sys.executable, "-m", "pytest", *pytest_arguments], cwd=top, check=False)
+    with tempfile.TemporaryDirectory(prefix="hangar-test-") as data:
+        # Neither the club's data nor another run of the tests may be touched.
+        environment = {**os.environ, "HANGAR_DATA": data}
+        failed = [step.title for step in steps if not _passes(step, top, environment)]
+        if failed:
+            say(f"FAILED before the tests: {', '.join(failed)} (see above). This run fails even if every test passes.")
+        say(" ".join(["Running the tests: pytest", *pytest_arguments]))
+        command = [sys.executable, "-m", "pytest", *pytest_arguments]
+        tests = subprocess.run(command, cwd=top, env=environment, check=False)
     return tests.returncode or int(bool(failed))
 
 
-def _passes(step: Step, top: Path) -> bool:
+def _passes(step: Step, top: Path, environment: Mapping[str, str]) -> bool:
     """Run one check and say how it went in one line; its own words only where it failed."""
     watch = Stopwatch()
     ended = subprocess.run(
-        step.command, cwd=top, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False
+        step.command,
+        cwd=top,
+        env=environment,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        check=False,
     )
     passed = ended.returncode == 0
     say(f"{'ok    ' if passed else 'FAILED'} {step.title} ({watch})")

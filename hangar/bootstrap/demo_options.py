@@ -1,4 +1,4 @@
-"""The options of `manage.py demo`, and what can be told about them before the long work begins."""
+"""The options of `manage.py demo`, and what can be told about port and data folder before the long work begins."""
 
 import argparse
 import errno
@@ -23,27 +23,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def check_early(arguments: Sequence[str], *, top: Path) -> None:
+def check_early(arguments: Sequence[str]) -> None:
     """Find out in the first second what would otherwise fail after the last.
 
     Args:
         arguments: what follows `demo` on the command line; options of others are left alone.
-        top: the checkout.
 
     Raises:
-        Stop: a port that is none or is in use, or a data folder that cannot be written.
+        Stop: a port that is none or is in use.
     """
     parser = _QuietParser(add_help=False)
     add_arguments(parser)
     options, _ = parser.parse_known_args(arguments)
     if not options.no_serve:
         require_free_port(options.port)
-    require_writable(data_folder(top))
 
 
 def data_folder(top: Path) -> Path:
     """Where the site keeps its data: HANGAR_DATA, else .hangar in the checkout."""
-    return Path(os.environ.get("HANGAR_DATA") or top / ".hangar").expanduser()
+    return Path(os.environ.get("HANGAR_DATA") or top / ".hangar").absolute()
 
 
 def require_free_port(port: int) -> None:

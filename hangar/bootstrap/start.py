@@ -33,7 +33,9 @@ def _start(argv: list[str], top: Path) -> int:
     if os.name == "nt":
         raise Stop("Hingeline runs on Linux and macOS: on Windows start it inside the Windows Subsystem for Linux.")
     if command == "demo":
-        demo_options.check_early(argv[2:], top=top)
+        demo_options.check_early(argv[2:])
+    if command != "test":
+        demo_options.require_writable(demo_options.data_folder(top))
     if command in ("demo", "test"):
         system.require_pango()
     if command == "test":
