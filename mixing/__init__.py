@@ -1,0 +1,31 @@
+"""The computation: what every surface of a model does for every position of its controls.
+
+Pure: no Django, no input or output, no clock. Signs, words and the order of evaluation are those of the
+project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions and travel %.
+"""
+
+from .document import Setup
+from .errors import LinkageError, PositionError, Problem, ResponseError, SetupError, ThrowError, Unreachable
+from .linkage import FourBar, Measured, Unmeasured
+from .response import Response
+from .rig import Frame, Rig
+from .throws import deflection_deg, throw_mm
+
+__all__ = [
+    "FourBar",
+    "Frame",
+    "LinkageError",
+    "Measured",
+    "PositionError",
+    "Problem",
+    "Response",
+    "ResponseError",
+    "Rig",
+    "Setup",
+    "SetupError",
+    "ThrowError",
+    "Unmeasured",
+    "Unreachable",
+    "deflection_deg",
+    "throw_mm",
+]
