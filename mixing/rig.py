@@ -122,7 +122,7 @@ class Rig:
         said = given.get(self.phase_control)
         if said is not None and np.any(said != wanted):
             raise PositionError(
-                f"{self.phase_control} was given a position other than {wanted:g}, that of the phase {phase}; leave it out"
+                f"{self.phase_control} was given another position than {wanted:g}, that of phase {phase}; leave it out"
             )
         given[self.phase_control] = np.asarray(wanted)
 
