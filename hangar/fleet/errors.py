@@ -1,0 +1,5 @@
+"""What can go wrong in the fleet. The text says what was given and what to give instead."""
+
+
+class FleetError(ValueError):
+    """Something about an airframe, receiver or transmitter cannot be as it was given."""

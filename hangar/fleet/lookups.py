@@ -1,0 +1,49 @@
+"""Look-ups which enforce who may see and who may edit: a view never reaches for a bare `.get`."""
+
+from django.contrib.auth.models import AnonymousUser
+from django.http import Http404
+
+from hangar.members.models import Member
+from hangar.members.policy import guard
+
+from .models import Airframe, Fitting, Receiver, Transmitter
+
+
+def get_airframe_for(user: Member | AnonymousUser, slug: str) -> Airframe:
+    """The airframe, for whoever may see it; Http404 for strangers and for what is not there."""
+    airframe = Airframe.objects.visible_to(user).select_related("owner__personal").filter(slug=slug).first()
+    if airframe is None:
+        raise Http404(f"There is no airframe {slug!r}.")
+    return airframe
+
+
+def get_editable_airframe_for(user: Member | AnonymousUser, slug: str) -> Airframe:
+    """The airframe, for whoever may edit it; NotAllowed (403) for readers, Http404 for strangers."""
+    airframe = get_airframe_for(user, slug)
+    guard(user, "edit", airframe)
+    return airframe
+
+
+def get_transmitter_for(user: Member | AnonymousUser, pk: int) -> Transmitter:
+    transmitter = Transmitter.objects.visible_to(user).select_related("owner__personal").filter(pk=pk).first()
+    if transmitter is None:
+        raise Http404(f"There is no transmitter number {pk}.")
+    return transmitter
+
+
+def get_editable_transmitter_for(user: Member | AnonymousUser, pk: int) -> Transmitter:
+    transmitter = get_transmitter_for(user, pk)
+    guard(user, "edit", transmitter)
+    return transmitter
+
+
+def get_receiver_for(user: Member | AnonymousUser, pk: int) -> Receiver:
+    receiver = Receiver.objects.visible_to(user).filter(pk=pk).first()
+    if receiver is None:
+        raise Http404(f"There is no receiver number {pk}.")
+    return receiver
+
+
+def current_fitting(airframe: Airframe) -> Fitting | None:
+    """Which receiver sits in the airframe now."""
+    return Fitting.objects.filter(airframe=airframe, until=None).select_related("receiver").first()

@@ -1,0 +1,223 @@
+"""Every write on the fleet. Each takes the member who does it; the fields are those of the models."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+from django.utils import timezone
+from django.utils.text import slugify
+from pydantic import ValidationError as PydanticValidationError
+
+from hangar.members.errors import NotAllowed
+from hangar.members.models import Member
+from hangar.members.policy import can, edits_everything, guard
+from mixing.document import Signal
+from mixing.reading import problems_of
+
+from .errors import FleetError
+from .lookups import current_fitting
+from .models import SIGNAL_FIGURES, SIGNS, Airframe, Binding, Check, CheckKind, Fitting, Receiver, Transmitter
+
+AIRFRAME_FIELDS = frozenset({"name", "span_mm", "wing_area_dm2", "mark", "mark_place", "status"})
+TRANSMITTER_FIELDS = frozenset({"label", "stick_mode", *SIGNAL_FIGURES})
+RECEIVER_FIELDS = frozenset({"label", "channels", "status", "note"})
+
+
+def _set(row: models.Model, fields: dict[str, Any], allowed: frozenset[str]) -> None:
+    """Set `fields` and validate the row; django's ValidationError names each field that is wrong."""
+    if unknown := fields.keys() - allowed:
+        raise FleetError(f"{', '.join(sorted(unknown))} cannot be set here; give {', '.join(sorted(allowed))}.")
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.full_clean()
+
+
+def _set_transmitter(transmitter: Transmitter, fields: dict[str, Any]) -> None:
+    """As `_set`, and the figures must be such that a setup document can carry them."""
+    _set(transmitter, fields, TRANSMITTER_FIELDS)
+    try:
+        Signal.model_validate(transmitter.signal_figures)
+    except PydanticValidationError as error:
+        raise ValidationError({fault.path: f"This {fault.text}." for fault in problems_of(error)}) from error
+
+
+def _free_slug(name: str) -> str:
+    stem = slugify(name)[:50] or "airframe"
+    taken = set(Airframe.objects.filter(slug__startswith=stem).values_list("slug", flat=True))
+    return next(slug for n in range(len(taken) + 1) if (slug := f"{stem}-{n + 1}" if n else stem) not in taken)
+
+
+def add_airframe(*, user: Member, **fields: Any) -> Airframe:
+    """A new airframe of the member's own."""
+    guard(user, "add_airframe")
+    with transaction.atomic():
+        airframe = Airframe(owner=user, slug=_free_slug(str(fields.get("name", ""))))
+        _set(airframe, fields, AIRFRAME_FIELDS)
+        airframe.save(force_insert=True)
+    return airframe
+
+
+def change_airframe(*, user: Member, airframe: Airframe, **fields: Any) -> Airframe:
+    guard(user, "edit", airframe)
+    _set(airframe, fields, AIRFRAME_FIELDS)
+    airframe.save(update_fields=fields.keys())
+    return airframe
+
+
+def change_people(*, user: Member, airframe: Airframe, owner: Member, helpers: Iterable[Member]) -> Airframe:
+    """Who owns the airframe and who may edit it beside the owner. A helper cannot name further helpers."""
+    if airframe.owner_id != user.pk and not edits_everything(user):
+        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, names its owner and helpers.")
+    guard(user, "edit", airframe)
+    if not owner.is_active:
+        raise FleetError(f"{owner} has left; give an active member as the owner.")
+    with transaction.atomic():
+        airframe.owner = owner
+        airframe.save(update_fields=["owner"])
+        airframe.helpers.set([helper for helper in helpers if helper.pk != owner.pk])
+    return airframe
+
+
+def add_transmitter(*, user: Member, owner: Member | None, **fields: Any) -> Transmitter:
+    """A new transmitter, the member's own; an instructor adds one for anyone, or the club's with no owner."""
+    if not edits_everything(user) and (owner is None or owner.pk != user.pk):
+        raise NotAllowed("You may add your own transmitter only; for the club's, ask an instructor.")
+    guard(user, "add_airframe")
+    transmitter = Transmitter(owner=owner)
+    _set_transmitter(transmitter, fields)
+    transmitter.save(force_insert=True)
+    return transmitter
+
+
+def change_transmitter(*, user: Member, transmitter: Transmitter, **fields: Any) -> Transmitter:
+    guard(user, "edit", transmitter)
+    _set_transmitter(transmitter, fields)
+    transmitter.save(update_fields=fields.keys())
+    return transmitter
+
+
+def prove_signs(
+    *,
+    user: Member,
+    transmitter: Transmitter,
+    lever_forward: str,
+    expo_positive: str,
+    centre_unit: str,
+    reversal: str,
+    on: date | None = None,
+) -> Transmitter:
+    """What the five-minute test of the transmitter showed. A sign still "unproven" leaves the whole unproven."""
+    guard(user, "edit", transmitter)
+    fields = {
+        "lever_forward": lever_forward,
+        "expo_positive": expo_positive,
+        "centre_unit": centre_unit,
+        "reversal": reversal,
+    }
+    _set(transmitter, fields, frozenset(SIGNS))
+    transmitter.proven_on, transmitter.proven_by = on or timezone.localdate(), user
+    transmitter.save(update_fields=[*SIGNS, "proven_on", "proven_by"])
+    return transmitter
+
+
+def add_receiver(*, user: Member, **fields: Any) -> Receiver:
+    guard(user, "manage_receivers")
+    receiver = Receiver()
+    _set(receiver, fields, RECEIVER_FIELDS)
+    receiver.save(force_insert=True)
+    return receiver
+
+
+def change_receiver(*, user: Member, receiver: Receiver, **fields: Any) -> Receiver:
+    guard(user, "manage_receivers")
+    _set(receiver, fields, RECEIVER_FIELDS)
+    receiver.save(update_fields=fields.keys())
+    return receiver
+
+
+def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | None = None) -> Fitting:
+    """Put a receiver into an airframe. Taking it out of where it sat, and what sat here out, is part of it."""
+    guard(user, "edit", airframe)
+    if receiver.status == "retired":
+        raise FleetError(f"{receiver} is retired; fit one that is in use or spare.")
+    at = at or timezone.now()
+    with transaction.atomic():
+        # Two members may fit one receiver at once: the row is locked, and the database allows one open fitting.
+        Receiver.objects.select_for_update().get(pk=receiver.pk)
+        here = current_fitting(airframe)
+        if here is not None and here.receiver_id == receiver.pk:
+            return here
+        elsewhere = Fitting.objects.filter(receiver=receiver, until=None).select_related("airframe").first()
+        if elsewhere is not None and not can(user, "manage_receivers"):
+            guard(user, "edit", elsewhere.airframe)
+        for ending in (here, elsewhere):
+            if ending is not None:
+                _end(ending, at)
+        Receiver.objects.filter(pk=receiver.pk).update(status="in_use")
+        return Fitting.objects.create(receiver=receiver, airframe=airframe, since=at, by=user)
+
+
+def take_out(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Fitting | None:
+    """Take the receiver out of an airframe; it becomes a spare."""
+    guard(user, "edit", airframe)
+    with transaction.atomic():
+        here = current_fitting(airframe)
+        if here is not None:
+            _end(here, at or timezone.now())
+    return here
+
+
+def _end(fitting: Fitting, at: datetime) -> None:
+    if at < fitting.since:
+        raise FleetError(
+            f"{fitting.receiver} was put into {fitting.airframe} at {fitting.since:%d.%m.%Y %H:%M}, later."
+        )
+    fitting.until = at
+    fitting.save(update_fields=["until"])
+    Receiver.objects.filter(pk=fitting.receiver_id).update(status="spare")
+
+
+def bind(*, user: Member, airframe: Airframe, transmitter: Transmitter, at: datetime | None = None) -> Binding:
+    """The receiver in the airframe was bound to a transmitter."""
+    guard(user, "edit", airframe)
+    here = _fitted(airframe)
+    return Binding.objects.create(receiver=here.receiver, transmitter=transmitter, at=at or timezone.now(), by=user)
+
+
+def record_check(
+    *,
+    user: Member,
+    airframe: Airframe,
+    kind: str,
+    transmitter: Transmitter,
+    failsafe_digest: str,
+    passed: bool,
+    note: str = "",
+    at: datetime | None = None,
+) -> Check:
+    """A failsafe or range check was made at the model, with the receiver that sits in it now."""
+    guard(user, "edit", airframe)
+    if kind not in CheckKind.values:
+        raise FleetError(f"There is no check {kind!r}; give one of {', '.join(CheckKind.values)}.")
+    check = Check(
+        kind=kind,
+        fitting=_fitted(airframe),
+        transmitter=transmitter,
+        failsafe_digest=failsafe_digest,
+        passed=passed,
+        note=note.strip(),
+        at=at or timezone.now(),
+        by=user,
+    )
+    check.full_clean()
+    check.save(force_insert=True)
+    return check
+
+
+def _fitted(airframe: Airframe) -> Fitting:
+    here = current_fitting(airframe)
+    if here is None:
+        raise FleetError(f"No receiver is recorded in {airframe}; fit one first.")
+    return here

@@ -1,0 +1,184 @@
+"""Every write on flights. Each takes the member who does it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe
+from hangar.members.errors import NotAllowed
+from hangar.members.models import Member
+from hangar.members.policy import guard
+from hangar.setups.models import Revision
+
+from .errors import FlightError
+from .models import Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
+from .reports import is_grounded
+
+
+@dataclass(frozen=True)
+class Logged:
+    """A logged flight; the grounding which it caused; and whether the model was grounded already when it was logged."""
+
+    flight: Flight
+    grounding: Grounding | None
+    was_grounded: bool
+
+
+def log_flight(
+    *,
+    user: Member,
+    revision: Revision,
+    flown_on: date,
+    pilot: Member,
+    load: str,
+    verdict: str,
+    condition_after: str = Condition.SOUND,
+    wind: str = "",
+    observation: str = "",
+    reason: str = "",
+    now: datetime | None = None,
+) -> Logged:
+    """Log a test flight. A model that is to be inspected or is damaged afterwards is grounded with it.
+
+    A flight of a grounded model is logged too: it did happen, and what it showed must not be lost.
+    Raises FlightError, and django's ValidationError by field.
+    """
+    guard(user, "edit", revision.airframe)
+    now = now or timezone.now()
+    _check_load(revision, load)
+    if flown_on > timezone.localdate(now):
+        raise FlightError(
+            f"The flight is dated {flown_on:%Y-%m-%d}, which is still to come; give the day it was flown."
+        )
+    if verdict in (Verdict.TWEAK, Verdict.REJECT) and not reason.strip():
+        raise FlightError(f"Give the reason of the verdict {verdict}: what has to change, or why it is rejected.")
+    flight = Flight(
+        revision=revision,
+        flown_on=flown_on,
+        pilot=pilot,
+        load=load,
+        wind=wind.strip(),
+        verdict=verdict,
+        observation=observation.strip(),
+        condition_after=condition_after,
+        reason=reason.strip(),
+        recorded_at=now,
+        by=user,
+    )
+    flight.full_clean()
+    with transaction.atomic():
+        was_grounded = is_grounded(revision.airframe)
+        flight.save(force_insert=True)
+        grounding = None
+        if condition_after != Condition.SOUND:
+            grounding = Grounding.objects.create(
+                airframe=revision.airframe,
+                since=now,
+                by=user,
+                flight=flight,
+                reason=f"{flight.get_condition_after_display()}, after the flight on {flown_on:%Y-%m-%d}",
+            )
+    return Logged(flight, grounding, was_grounded)
+
+
+def _check_load(revision: Revision, load: str) -> None:
+    keys = [one.key for one in revision.setup.balance.loads]
+    if load not in keys:
+        raise FlightError(f"Revision {revision.number} has no load {load!r}; give one of {', '.join(keys)}.")
+
+
+def ground(
+    *, user: Member, airframe: Airframe, reason: str, second_person: bool = False, at: datetime | None = None
+) -> Grounding:
+    """Ground a model. Anyone signed in may: who sees a crack says so."""
+    guard(user, "ground")
+    grounding = Grounding(
+        airframe=airframe, since=at or timezone.now(), by=user, reason=_said(reason), second_person=second_person
+    )
+    grounding.full_clean()
+    grounding.save(force_insert=True)
+    return grounding
+
+
+def release(*, user: Member, grounding: Grounding, reason: str, at: datetime | None = None) -> Grounding:
+    """Release a model from one grounding. An instructor or a secretary does so, with a reason; never their own where
+    a second person has to."""
+    guard(user, "release")
+    reason = _said(reason)
+    airframe = grounding.airframe
+    own = airframe.owner_id == user.pk or airframe.helpers.filter(pk=user.pk).exists()
+    if grounding.second_person and own:
+        raise NotAllowed(
+            f"A second person has to release {airframe}: ask an instructor who neither owns nor helps with it."
+        )
+    with transaction.atomic():
+        # Two members release at once: the first one's reason stands.
+        stored = Grounding.objects.select_for_update().get(pk=grounding.pk)
+        if stored.released_at is not None:
+            raise FlightError(f"{airframe} was released from this already, by {stored.released_by}.")
+        stored.released_at, stored.released_by, stored.release_reason = at or timezone.now(), user, reason
+        stored.full_clean()
+        stored.save()
+    return stored
+
+
+def _said(reason: str) -> str:
+    if not reason.strip():
+        raise FlightError("Give a reason, in a few words.")
+    return reason.strip()
+
+
+def record_work(
+    *, user: Member, airframe: Airframe, kind: str, note: str, surface: str = "", at: datetime | None = None
+) -> Work:
+    """Work was done on the model. A rebuild grounds it until a second person has released it."""
+    guard(user, "edit", airframe)
+    work = Work(airframe=airframe, kind=kind, surface=surface, at=at or timezone.now(), by=user, note=_said(note))
+    work.full_clean()
+    with transaction.atomic():
+        work.save(force_insert=True)
+        if kind == WorkKind.REBUILD:
+            ground(user=user, airframe=airframe, reason=f"rebuilt: {work.note}"[:500], second_person=True, at=work.at)
+    return work
+
+
+@dataclass(frozen=True)
+class Read:
+    """A throw read with the ruler. `predicted_mm` is what mixing's Rig says for the same positions."""
+
+    surface: str
+    positions: Mapping[str, float]
+    predicted_mm: float
+    measured_mm: float
+    phase: str = ""
+
+
+def record_throw_check(
+    *, user: Member, revision: Revision, readings: Iterable[Read], note: str = "", at: datetime | None = None
+) -> ThrowCheck:
+    """Keep throws read at the model against the prediction of a revision."""
+    guard(user, "edit", revision.airframe)
+    readings = tuple(readings)
+    if not readings:
+        raise FlightError("Give at least one throw that was read at the model.")
+    known = [surface.key for surface in revision.setup.surfaces]
+    for one in readings:
+        if one.surface not in known:
+            raise FlightError(f"{revision} has no surface {one.surface!r}; give one of {', '.join(known)}.")
+    with transaction.atomic():
+        check = ThrowCheck.objects.create(revision=revision, at=at or timezone.now(), by=user, note=note.strip())
+        Reading.objects.bulk_create(
+            Reading(
+                check_of=check,
+                surface=one.surface,
+                positions=dict(one.positions),
+                phase=one.phase,
+                predicted_mm=one.predicted_mm,
+                measured_mm=one.measured_mm,
+            )
+            for one in readings
+        )
+    return check

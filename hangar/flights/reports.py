@@ -1,0 +1,54 @@
+"""Reading what flying showed."""
+
+from datetime import datetime
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+
+from hangar.fleet.models import Airframe
+from hangar.setups.models import Revision
+
+from .models import Flight, Grounding, ThrowCheck, Verdict, Work, WorkKind
+
+
+def last_verdict() -> Subquery:
+    """For `Revision.objects.annotate(last_verdict=last_verdict())`: that of its latest flight, None where none was."""
+    latest = Flight.objects.filter(revision=OuterRef("pk")).order_by("-flown_on", "-recorded_at", "-pk")
+    return Subquery(latest.values("verdict")[:1])
+
+
+def last_that_flew_well(airframe: Airframe) -> Revision | None:
+    """The newest revision whose last verdict is keep."""
+    return (
+        Revision.objects.filter(airframe=airframe)
+        .select_related("document")
+        .annotate(last_verdict=last_verdict())
+        .filter(last_verdict=Verdict.KEEP)
+        .order_by("-number")
+        .first()
+    )
+
+
+def open_groundings(airframe: Airframe) -> QuerySet[Grounding]:
+    return Grounding.objects.filter(airframe=airframe, released_at=None).select_related("by__personal")
+
+
+def is_grounded(airframe: Airframe) -> bool:
+    return Grounding.objects.filter(airframe=airframe, released_at=None).exists()
+
+
+def last_work_on_receiver(airframe: Airframe) -> datetime | None:
+    """When work last touched what a failsafe or range check depends on: receiver, wiring, a repair or rebuild."""
+    touching = Q(kind__in=[WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD])
+    return Work.objects.filter(touching, airframe=airframe).values_list("at", flat=True).first()
+
+
+def stale_throws(check: ThrowCheck, head: Revision | None) -> dict[str, str]:
+    """Per surface of a throw check, why its readings no longer hold; a surface whose readings hold is left out."""
+    stale: dict[str, str] = {}
+    surfaces = set(check.readings.values_list("surface", flat=True))
+    if head is None or head.document_id != check.revision.document_id:
+        return dict.fromkeys(surfaces, f"the setup was changed since revision {check.revision.number}")
+    for work in Work.objects.filter(airframe=check.revision.airframe_id, at__gt=check.at):
+        for surface in surfaces if not work.surface else surfaces & {work.surface}:
+            stale.setdefault(surface, f"work on the model since: {work.note}")
+    return stale

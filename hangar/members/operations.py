@@ -1,0 +1,186 @@
+"""Every write on members. Each takes the member who does it."""
+
+import secrets
+from datetime import date, datetime, timedelta
+
+from axes.models import AccessAttempt, AccessFailureLog, AccessLog
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from .errors import InvitationError, MemberError, NotAllowed
+from .models import Invitation, Member, PersonalName, Role, token_digest
+from .policy import can, guard
+
+INVITATION_LASTS = timedelta(days=14)
+NEW_PASSWORD_LASTS = timedelta(days=2)
+
+
+def invite(
+    *, user: Member, full_name: str, role: str = Role.PILOT, now: datetime | None = None
+) -> tuple[Invitation, str]:
+    """An invitation to join and its token, which is shown this once: only its digest is kept."""
+    guard(user, "manage_members")
+    if not full_name.strip():
+        raise MemberError("Give the full name of the person who is invited.")
+    if role not in Role.values:
+        raise MemberError(f"There is no role {role!r}; give one of {', '.join(Role.values)}.")
+    return _invitation(user, now or timezone.now(), INVITATION_LASTS, full_name=full_name.strip(), role=role)
+
+
+def offer_new_password(*, user: Member, member: Member, now: datetime | None = None) -> tuple[Invitation, str]:
+    """A link with which `member`, who forgot the password, sets a new one."""
+    guard(user, "manage_members")
+    if not member.is_active:
+        raise MemberError("This member has left; let them back in first.")
+    return _invitation(user, now or timezone.now(), NEW_PASSWORD_LASTS, member=member, role=member.role)
+
+
+def _invitation(
+    user: Member, now: datetime, lasts: timedelta, *, role: str, full_name: str = "", member: Member | None = None
+) -> tuple[Invitation, str]:
+    token = secrets.token_urlsafe(24)
+    invitation = Invitation.objects.create(
+        token_digest=token_digest(token),
+        member=member,
+        full_name=full_name,
+        role=role,
+        invited_by=user,
+        created_at=now,
+        expires_at=now + lasts,
+    )
+    return invitation, token
+
+
+def withdraw(*, user: Member, invitation: Invitation) -> None:
+    guard(user, "manage_members")
+    Invitation.objects.filter(pk=invitation.pk, used_at=None).update(withdrawn_at=timezone.now())
+
+
+def open_invitation(token: str, now: datetime | None = None) -> Invitation:
+    """The invitation behind a token that can still be used; InvitationError otherwise."""
+    invitation = Invitation.objects.open(now).filter(token_digest=token_digest(token)).first()
+    if invitation is None:
+        raise InvitationError("This link was used, withdrawn or is too old. Ask a secretary for a new one.")
+    return invitation
+
+
+def accept(*, token: str, password: str, login: str = "", now: datetime | None = None) -> Member:
+    """Use an invitation: join under `login`, or set the new password of the member it was made for.
+
+    Raises django's ValidationError for the fields `login` and `password`, InvitationError for the link.
+    """
+    with transaction.atomic():
+        # Two clicks on one link race: the row is locked, so the second finds it used.
+        invitation = Invitation.objects.select_for_update().get(pk=open_invitation(token, now).pk)
+        if not invitation.is_open(now):
+            raise InvitationError("This link was used just now. Ask a secretary for a new one.")
+        member = _with_password(invitation, login, password)
+        # The name now stands in the erasable table alone.
+        Invitation.objects.filter(pk=invitation.pk).update(used_at=now or timezone.now(), member=member, full_name="")
+    return member
+
+
+def _with_password(invitation: Invitation, login: str, password: str) -> Member:
+    member = invitation.member or Member(login=Member.normalize_username(login), role=invitation.role)
+    try:
+        validate_password(password, member)
+    except ValidationError as error:
+        raise ValidationError({"password": error.error_list}) from error
+    member.set_password(password)
+    if invitation.member:
+        member.save(update_fields=["password"])
+        return member
+    try:
+        member.full_clean(exclude=["password"])
+        with transaction.atomic():
+            member.save()
+    except IntegrityError as error:
+        raise ValidationError({"login": f"The login {member.login!r} is taken; choose another."}) from error
+    PersonalName.objects.create(member=member, full_name=invitation.full_name)
+    return member
+
+
+def change_role(*, user: Member, member: Member, role: str) -> Member:
+    guard(user, "manage_members")
+    if role not in Role.values:
+        raise MemberError(f"There is no role {role!r}; give one of {', '.join(Role.values)}.")
+    with transaction.atomic():
+        if role != Role.SECRETARY:
+            _keep_a_secretary(member)
+        member.role = role
+        member.save(update_fields=["role"])
+    return member
+
+
+def let_go(*, user: Member, member: Member) -> Member:
+    """A member leaves: no more signing in. Airframes, revisions and the name stay."""
+    return _set_active(user, member, False)
+
+
+def let_back_in(*, user: Member, member: Member) -> Member:
+    return _set_active(user, member, True)
+
+
+def _set_active(user: Member, member: Member, active: bool) -> Member:
+    guard(user, "manage_members")
+    with transaction.atomic():
+        if not active:
+            _keep_a_secretary(member)
+        member.is_active = active
+        member.save(update_fields=["is_active"])
+    return member
+
+
+def _keep_a_secretary(member: Member) -> None:
+    # Two secretaries may demote each other at once: the rows are locked while they are counted.
+    secretaries = Member.objects.select_for_update().filter(role=Role.SECRETARY, is_active=True)
+    if member.pk in {one.pk for one in secretaries} and len(secretaries) == 1:
+        raise MemberError(f"{member.display_name} is the only secretary; make another member one first.")
+
+
+def erase_name(*, user: Member, member: Member) -> Member:
+    """Erase who a member was: name, login, password, and the log of signing in. Revisions keep the author key.
+
+    A member may do this themself, a secretary for anyone. It cannot be undone.
+    """
+    if user.pk != member.pk and not can(user, "manage_members"):
+        raise NotAllowed("You may erase your own name only; for another member's, ask a secretary.")
+    with transaction.atomic():
+        _keep_a_secretary(member)
+        for log in (AccessAttempt, AccessFailureLog, AccessLog):
+            log.objects.filter(username=member.login).delete()
+        PersonalName.objects.filter(member=member).delete()
+        Invitation.objects.filter(member=member).delete()
+        member.login = f"former-{secrets.token_hex(8)}"
+        member.is_active = False
+        member.set_unusable_password()
+        member.save()
+    return Member.objects.get(pk=member.pk)
+
+
+def change_name(
+    *, user: Member, member: Member, full_name: str, operator_number: str = "", licence_expires_on: date | None = None
+) -> PersonalName:
+    if user.pk != member.pk and not can(user, "manage_members"):
+        raise NotAllowed("You may change your own name only; for another member's, ask a secretary.")
+    if not full_name.strip():
+        raise MemberError("Give a full name; to take it away, erase it.")
+    name, _ = PersonalName.objects.update_or_create(
+        member=member,
+        defaults={
+            "full_name": full_name.strip(),
+            "operator_number": operator_number.strip(),
+            "licence_expires_on": licence_expires_on,
+        },
+    )
+    return name
+
+
+def set_preferences(*, user: Member, throw_unit: str, paper: str) -> Member:
+    """How this member reads throws and prints sheets. Raises ValidationError by field."""
+    user.throw_unit, user.paper = throw_unit, paper
+    user.clean_fields(exclude=[f.name for f in Member._meta.fields if f.name not in ("throw_unit", "paper")])
+    user.save(update_fields=["throw_unit", "paper"])
+    return user

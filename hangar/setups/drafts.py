@@ -1,0 +1,85 @@
+"""Drafts: a member's unrecorded edits. What was typed is kept until it is recorded or thrown away on purpose."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe
+from hangar.members.models import Member
+from hangar.members.policy import guard
+from mixing.document import Setup
+
+from .errors import DraftMoved, HistoryError
+from .history import current_head
+from .models import Draft, Revision
+from .operations import Recorded, record
+
+
+def draft_of(user: Member, airframe: Airframe) -> Draft | None:
+    """The member's draft of this airframe's setup, with the revision from which it started."""
+    return Draft.objects.filter(airframe=airframe, member=user).select_related("base__document").first()
+
+
+def open_draft(*, user: Member, airframe: Airframe) -> Draft:
+    """The member's draft; where there is none, a new one of the setup that is current."""
+    guard(user, "edit", airframe)
+    draft = draft_of(user, airframe)
+    if draft is not None:
+        return draft
+    head = current_head(airframe)
+    if head is None:
+        raise HistoryError(f"{airframe} has no setup yet: start one from a layout, or import one.")
+    return start_draft(user=user, airframe=airframe, setup=head.setup, base=head)
+
+
+def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revision | None) -> Draft:
+    """A new draft of `setup`, in the place of the member's earlier draft. Asking before it goes is the page's part."""
+    guard(user, "edit", airframe)
+    draft, _ = Draft.objects.update_or_create(
+        airframe=airframe,
+        member=user,
+        defaults={"base": base, "text": setup.text(), "version": 1, "updated_at": timezone.now()},
+    )
+    return draft
+
+
+def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
+    """Keep `text`, whether or not it is a sound setup yet.
+
+    `version` is that of the draft which the page showed; DraftMoved where another page saved a later one.
+    """
+    guard(user, "edit", draft.airframe)
+    if draft.member_id != user.pk:
+        raise HistoryError("A draft belongs to the member who began it; start one of your own.")
+    # Two pages of one member save at once: only the one that saw the stored version gets through.
+    saved = Draft.objects.filter(pk=draft.pk, version=version).update(
+        text=text, version=version + 1, updated_at=timezone.now()
+    )
+    stored = Draft.objects.filter(pk=draft.pk).select_related("base__document").first()
+    if stored is None:
+        raise HistoryError("This draft was recorded or thrown away meanwhile; start a new one.")
+    if not saved:
+        raise DraftMoved(stored=stored)
+    return stored
+
+
+def throw_away(*, user: Member, airframe: Airframe) -> None:
+    Draft.objects.filter(airframe=airframe, member=user).delete()
+
+
+def record_draft(*, user: Member, draft: Draft, reason: str, now: datetime | None = None) -> Recorded:
+    """Record the member's draft; it is gone afterwards. On any error it stays as it is."""
+    with transaction.atomic():
+        recorded = record(
+            user=user,
+            airframe=draft.airframe,
+            setup=draft.setup,
+            base=draft.base,
+            reason=reason,
+            origin="edit" if draft.base_id else "start",
+            now=now,
+        )
+        # Another page may have saved a later version: that one is not recorded and must not go.
+        Draft.objects.filter(pk=draft.pk, version=draft.version).delete()
+    return recorded

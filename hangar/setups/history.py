@@ -1,0 +1,73 @@
+"""Reading the history: the head, one revision, what is in the transmitter, and whether every chain holds."""
+
+import hashlib
+from collections.abc import Iterator
+
+from django.http import Http404
+
+from hangar.fleet.models import Airframe
+from mixing.document import Setup
+from mixing.errors import SetupError
+
+from .models import Document, Entered, Revision
+from .sealing import seal_of
+
+
+def current_head(airframe: Airframe) -> Revision | None:
+    """The newest revision, with its document; None where nothing was recorded yet."""
+    return (
+        Revision.objects.filter(airframe=airframe)
+        .select_related("document", "author__personal")
+        .order_by("-number")
+        .first()
+    )
+
+
+def get_revision_of(airframe: Airframe, number: int) -> Revision:
+    """One revision of an airframe that was looked up with its permission; Http404 where there is none."""
+    revision = (
+        Revision.objects.filter(airframe=airframe, number=number)
+        .select_related("document", "airframe", "parent", "author__personal")
+        .first()
+    )
+    if revision is None:
+        raise Http404(f"{airframe} has no revision {number}.")
+    return revision
+
+
+def currently_entered(airframe: Airframe) -> Entered | None:
+    """What is really in the transmitter: the newest record that a revision of this airframe was entered."""
+    return (
+        Entered.objects.filter(revision__airframe=airframe)
+        .select_related("revision__document", "transmitter", "by__personal")
+        .first()
+    )
+
+
+def broken_document(document: Document) -> str | None:
+    """What is wrong with a stored document, in words; None where its digest and its text hold."""
+    # Of the stored text, never of the setup that was read from it: a later schema upgrades on reading.
+    if hashlib.sha256(document.text.encode("utf-8", "surrogatepass")).hexdigest() != document.digest:
+        return f"the text of document {document.digest} does not have this digest"
+    try:
+        Setup.from_text(document.text)
+    except SetupError as error:
+        return f"document {document.digest} cannot be read: {error}"
+    return None
+
+
+def broken_links(airframe: Airframe) -> Iterator[str]:
+    """Walk one chain from its first revision: everything which does not hold, in words, the oldest first."""
+    parent: Revision | None = None
+    expected = 1
+    for revision in Revision.objects.filter(airframe=airframe).select_related("document").order_by("number").iterator():
+        name = f"{airframe.slug} revision {revision.number}"
+        if revision.number != expected:
+            yield f"{name}: revision {expected} is missing before it"
+        if revision.parent_id != (parent.pk if parent else None):
+            yield f"{name}: its parent is not revision {expected - 1}"
+        if revision.seal != seal_of(revision, parent.seal if parent else None):
+            yield f"{name}: its seal does not fit what it says and what came before"
+        if (wrong := broken_document(revision.document)) is not None:
+            yield f"{name}: {wrong}"
+        parent, expected = revision, revision.number + 1

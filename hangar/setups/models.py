@@ -1,0 +1,121 @@
+"""The history of every setup: documents, revisions, drafts, and what was entered on a transmitter."""
+
+from functools import cached_property
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe, Transmitter
+from hangar.members.models import Member
+from mixing.document import Setup
+
+from .insert_only import InsertOnly, InsertOnlyQuerySet
+
+REASON_LENGTH = 500
+
+
+class DocumentQuerySet(InsertOnlyQuerySet["Document"]):
+    pass
+
+
+class Document(InsertOnly):
+    """A setup document, stored once as its canonical text under its digest."""
+
+    digest = models.CharField(max_length=64, primary_key=True)
+    text = models.TextField()
+
+    objects = DocumentQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return self.digest[:12]
+
+    @cached_property
+    def setup(self) -> Setup:
+        return Setup.from_text(self.text)
+
+
+class RevisionQuerySet(InsertOnlyQuerySet["Revision"]):
+    def of(self, airframe: Airframe) -> "RevisionQuerySet":
+        return self.filter(airframe=airframe)
+
+    def listed(self) -> "RevisionQuerySet":
+        """With what a list shows, newest first, in one query; the texts stay in the database."""
+        return self.select_related("author__personal", "parent").defer("document__text").order_by("-number")
+
+
+class Revision(InsertOnly):
+    """A recorded setup: numbered within its airframe, sealed, never changed."""
+
+    airframe = models.ForeignKey(Airframe, on_delete=models.PROTECT, related_name="revisions")
+    number = models.PositiveIntegerField()
+    document = models.ForeignKey(Document, on_delete=models.PROTECT, related_name="revisions")
+    parent = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="children")
+    author = models.ForeignKey(
+        Member, to_field="author_key", db_column="author_key", on_delete=models.PROTECT, related_name="revisions"
+    )
+    recorded_at = models.DateTimeField()
+    reason = models.CharField(max_length=REASON_LENGTH)
+    origin = models.CharField(max_length=40)
+    seal = models.CharField(max_length=64, unique=True)
+
+    objects = RevisionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["airframe", "-number"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["airframe", "number"], name="one_revision_per_number"),
+            models.CheckConstraint(
+                condition=Q(number=1, parent=None) | Q(number__gt=1, parent__isnull=False),
+                name="only_the_first_revision_has_no_parent",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"revision {self.number}"
+
+    @property
+    def setup(self) -> Setup:
+        return self.document.setup
+
+
+class Draft(models.Model):
+    """A member's unrecorded edits of an airframe's setup, and the revision from which they started."""
+
+    airframe = models.ForeignKey(Airframe, on_delete=models.CASCADE, related_name="drafts")
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="drafts")
+    base = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="drafts")
+    text = models.TextField()
+    version = models.PositiveIntegerField(default=1, editable=False)
+    updated_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["airframe", "member"], name="one_draft_per_member_and_airframe")
+        ]
+
+    def __str__(self) -> str:
+        return f"draft of {self.airframe} by {self.member}"
+
+    @property
+    def setup(self) -> Setup:
+        """The draft's setup; SetupError where the text is not a setup yet."""
+        return Setup.from_text(self.text)
+
+
+class Entered(models.Model):
+    """A revision was entered on a transmitter, in which of its model memories, when, by whom."""
+
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="entries")
+    transmitter = models.ForeignKey(Transmitter, on_delete=models.PROTECT, related_name="entries")
+    model_memory = models.CharField(max_length=60)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        verbose_name_plural = "entered"
+
+    def __str__(self) -> str:
+        return f"{self.revision} on {self.transmitter}, {self.model_memory}"

@@ -1,0 +1,189 @@
+"""Every write on the history. Each takes the member who does it, and none takes a request."""
+
+import re
+import unicodedata
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe, Transmitter
+from hangar.members.models import Member
+from hangar.members.policy import guard
+from mixing.document import Setup
+
+from .as_built import differing_parts
+from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
+from .history import current_head
+from .merging import merged
+from .models import REASON_LENGTH, Document, Entered, Revision
+from .sealing import seal
+
+ORIGIN = re.compile(r"(edit|import|start|(rollback|throws) of [1-9][0-9]*)\Z")
+# Marks that turn the direction of writing: a permanent reason must read as it was typed.
+_BIDI = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """What `record` did: the revision that is current now, whether it is a new one, and whether it was merged."""
+
+    revision: Revision
+    new: bool
+    merged: bool = False
+
+
+def checked_reason(reason: str) -> str:
+    """The reason as it will be recorded for ever; ReasonError where it cannot be."""
+    reason = reason.strip()
+    if not reason:
+        raise ReasonError("Give a reason: what changes, and why. It is permanent.")
+    if len(reason) > REASON_LENGTH:
+        raise ReasonError(f"This reason has {len(reason)} characters; give {REASON_LENGTH} at most.")
+    for mark in reason:
+        if mark in _BIDI or unicodedata.category(mark) in ("Cc", "Cs", "Zl", "Zp"):
+            raise ReasonError(
+                f"This reason holds a control character (U+{ord(mark):04X}), such as a line break; give one line."
+            )
+    return reason
+
+
+def record(
+    *,
+    user: Member,
+    airframe: Airframe,
+    setup: Setup,
+    base: Revision | None,
+    reason: str,
+    origin: str = "edit",
+    now: datetime | None = None,
+) -> Recorded:
+    """Record `setup` as the airframe's next revision.
+
+    `base` is the revision from which the edits started, None where there was none. Where someone recorded meanwhile,
+    the two are merged if they touch different things; else RecordedMeanwhile carries both. Recording what is current
+    makes no revision. Raises NotAllowed, ReasonError, HistoryError, and mixing's SetupError for a setup that is none.
+    """
+    guard(user, "edit", airframe)
+    reason = checked_reason(reason)
+    if not ORIGIN.match(origin):
+        raise HistoryError(f"There is no origin {origin!r}; give edit, import, start, or rollback of N.")
+    if base is not None and base.airframe_id != airframe.pk:
+        raise HistoryError(f"{base} belongs to {base.airframe}, not to {airframe}; give a revision of {airframe}.")
+    # A model copied with a change skips validation: what is stored for ever is read once as every later reader will.
+    setup = Setup.from_text(setup.text())
+    try:
+        return _record(user, airframe, setup, base, reason, origin, now)
+    except IntegrityError:
+        # Someone recorded the same number between our look at the head and our insert. The lock makes this rare, not
+        # impossible: not every database locks a row that others only read. Once more, on top of theirs.
+        return _record(user, airframe, setup, base, reason, origin, now)
+
+
+def _record(
+    user: Member,
+    airframe: Airframe,
+    setup: Setup,
+    base: Revision | None,
+    reason: str,
+    origin: str,
+    now: datetime | None,
+) -> Recorded:
+    with transaction.atomic():
+        # Two members record on one airframe at once: the airframe's row is the lock, so that the second sees the
+        # revision of the first. (SQLite locks the whole database when the transaction begins.)
+        Airframe.objects.select_for_update().get(pk=airframe.pk)
+        head = current_head(airframe)
+        if head is not None and setup.digest() == head.document_id:
+            return Recorded(head, new=False)
+        was_merged = head is not None and head != base
+        if head is not None and head != base:
+            setup = merged(base=base, head=head, ours=setup)
+            if setup.digest() == head.document_id:
+                return Recorded(head, new=False, merged=True)
+        revision = _insert(user, airframe, setup, head, reason, origin, now or timezone.now())
+    return Recorded(revision, new=True, merged=was_merged)
+
+
+def _insert(
+    user: Member, airframe: Airframe, setup: Setup, head: Revision | None, reason: str, origin: str, now: datetime
+) -> Revision:
+    digest = setup.digest()
+    document, _ = Document.objects.get_or_create(digest=digest, defaults={"text": setup.text()})
+    number = head.number + 1 if head else 1
+    return Revision.objects.create(
+        airframe=airframe,
+        number=number,
+        document=document,
+        parent=head,
+        author=user,
+        recorded_at=now,
+        reason=reason,
+        origin=origin,
+        seal=seal(
+            airframe_id=airframe.pk,
+            parent_seal=head.seal if head else None,
+            number=number,
+            document_digest=digest,
+            author_key=user.author_key,
+            time=now,
+            reason=reason,
+            origin=origin,
+        ),
+    )
+
+
+def roll_back(
+    *,
+    user: Member,
+    airframe: Airframe,
+    to: Revision,
+    reason: str,
+    base: Revision | None = None,
+    put_back: Collection[str] = (),
+    now: datetime | None = None,
+) -> Recorded:
+    """Record a NEW revision with the document of `to`, origin "rollback of N".
+
+    `base` is the head which the member was shown (whatever is current, where left out): RecordedMeanwhile where it is
+    not the head any more. Where the model is not built as it was then, AsBuiltDiffers, unless `put_back` holds the path
+    of each differing part: the member says that it was put back.
+    """
+    guard(user, "edit", airframe)
+    reason = checked_reason(reason)
+    if to.airframe_id != airframe.pk:
+        raise HistoryError(f"{to} belongs to {to.airframe}, not to {airframe}; give a revision of {airframe}.")
+    with transaction.atomic():
+        # What was confirmed was shown against one head: nobody may record between this look and ours.
+        Airframe.objects.select_for_update().get(pk=airframe.pk)
+        head = current_head(airframe)
+        assert head is not None, "an airframe with a revision has a head"
+        if base is not None and base != head:
+            raise RecordedMeanwhile(base=base, head=head, ours=to.setup)
+        open_parts = tuple(part for part in differing_parts(to.setup, head.setup) if part.path not in put_back)
+        if open_parts:
+            raise AsBuiltDiffers(number=to.number, parts=open_parts)
+        return record(
+            user=user,
+            airframe=airframe,
+            setup=to.setup,
+            base=head,
+            reason=reason,
+            origin=f"rollback of {to.number}",
+            now=now,
+        )
+
+
+def enter(
+    *, user: Member, revision: Revision, transmitter: Transmitter, model_memory: str, at: datetime | None = None
+) -> Entered:
+    """A revision was entered on a transmitter, in the model memory of that name."""
+    guard(user, "edit", revision.airframe)
+    entered = Entered(
+        revision=revision, transmitter=transmitter, model_memory=model_memory.strip(), at=at or timezone.now(), by=user
+    )
+    entered.full_clean()
+    entered.save(force_insert=True)
+    return entered

@@ -1,0 +1,10 @@
+"""Every package brings its own addresses; their names carry the package, as in `fleet:list`."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("hangar.members.urls")),
+    path("", include("hangar.fleet.urls")),
+    path("", include("hangar.setups.urls")),
+    path("", include("hangar.flights.urls")),
+]
