@@ -1,6 +1,7 @@
 """What every test shares: how hypothesis searches, and how the browser tests start their browser."""
 
 import os
+from collections.abc import Iterator
 
 import hypothesis
 import pytest
@@ -8,6 +9,7 @@ from django.conf import settings
 from django.db import connections
 
 from hangar.bootstrap import system
+from tests.flushing import flush_allowed
 
 # The same examples on every run, and no deadline: a slow machine is not a bug.
 hypothesis.settings.register_profile("ci", deadline=None, derandomize=True)
@@ -43,6 +45,13 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
     database = connections["default"].settings_dict
     if database["ENGINE"] == "django.db.backends.sqlite3":
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _history_flushed() -> Iterator[None]:
+    """After a test with real transactions the database is emptied, although it refuses to delete its history."""
+    with flush_allowed():
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -6,7 +6,7 @@ from datetime import datetime
 
 import rfc8785
 
-from mixing.document import Setup
+from mixing import Setup
 
 from .lookups import current_fitting
 from .models import Airframe, Binding, Check, CheckKind, Fitting

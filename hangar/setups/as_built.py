@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from mixing.document import Setup
+from mixing import Setup
 
 _SURFACE = {
     "channel": "channel",

@@ -8,7 +8,7 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.members.policy import guard
-from mixing.document import Setup
+from mixing import Setup
 
 from .errors import DraftMoved, HistoryError
 from .history import current_head

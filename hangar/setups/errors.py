@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
-from mixing.document import Setup
+from mixing import Setup
 
 if TYPE_CHECKING:
     from .as_built import Part

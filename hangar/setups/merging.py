@@ -1,6 +1,6 @@
 """Joining a draft with what someone recorded meanwhile."""
 
-from mixing.document import Setup
+from mixing import Setup
 
 from .errors import RecordedMeanwhile
 from .models import Revision

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.members.models import Member
-from mixing.document import Setup
+from mixing import Setup
 
 from .insert_only import InsertOnly, InsertOnlyQuerySet
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.members.models import Member
 from hangar.members.policy import guard
-from mixing.document import Setup
+from mixing import Setup
 
 from .as_built import differing_parts
 from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
