@@ -104,6 +104,7 @@ class Environment:
         _require_venv()
         import venv  # only now: a Python without it has just been told so
 
+        say(f"Making .venv with Python {sys.version.split()[0]}.")
         watch = Stopwatch()
         try:
             venv.EnvBuilder(clear=True, symlinks=True, with_pip=True).create(self.folder)
@@ -117,7 +118,7 @@ class Environment:
                 f"Python {_version_here()} could not put pip into {self.folder}: reinstall that Python with its venv "
                 "and ensurepip modules, or start with another one."
             ) from error
-        say(f"Made .venv with Python {sys.version.split()[0]} ({watch}).")
+        say(f"Made .venv ({watch}).")
 
 
 def _version_here() -> str:

@@ -28,7 +28,8 @@ _REASONS = (
     (("no space left on device",), "the disk is full; free 500 MB"),
     (("permission denied", "read-only file system"), "a folder is not writable for you"),
     (
-        ("connection", "name resolution", "timed out", "proxyerror", "sslerror", "network is unreachable"),
+        # The last one: of a package that exists not a single version is known, so nobody answered.
+        ("connection", "name resolution", "timed out", "proxyerror", "sslerror", "from versions: none"),
         "the package index could not be reached; check the network connection (and the proxy, if there is one)",
     ),
     (("no matching distribution", "could not find a version"), "a package is not to be had for this Python or machine"),
