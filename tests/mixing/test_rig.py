@@ -21,7 +21,8 @@ def setup_with(**parts: Any) -> Setup:
     """A bare wing: one control, one channel, one surface that turns 60 degrees per 1000 µs, changed by `parts`."""
     bare: dict[str, Any] = {
         "balance": {
-            "cg_datum": "", "cg_low_mm": 0, "cg_high_mm": 1, "loads": [{"key": "a", "label": "A", "mass_g": 1, "cg_mm": 0}],
+            "cg_datum": "", "cg_low_mm": 0, "cg_high_mm": 1,
+            "loads": [{"key": "a", "label": "A", "mass_g": 1, "cg_mm": 0}],
         },
         "controls": [
             {"key": "stick", "label": "Stick", "kind": "stick", "plus": "right"},
