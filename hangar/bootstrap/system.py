@@ -69,7 +69,7 @@ def require_pango() -> None:
     if not pango_is_there():
         _provide(PANGO)
         if not pango_is_there():
-            raise Stop(_please(PANGO))
+            raise Stop(_still_missing(PANGO))
 
 
 def require_chromium() -> None:
@@ -81,7 +81,7 @@ def require_chromium() -> None:
     if chromium() is None:
         _provide(CHROMIUM)
         if chromium() is None:
-            raise Stop(_please(CHROMIUM))
+            raise Stop(_still_missing(CHROMIUM))
 
 
 def pango_is_there() -> bool:
@@ -164,6 +164,13 @@ def _please(need: Need) -> str:
     else:
         command = f"(the packages that Debian calls {' '.join(need.debian)})"
     return f"Missing: {need.what}. Install it and start again: {command}"
+
+
+def _still_missing(need: Need) -> str:
+    return (
+        f"The packages {' '.join(need.debian)} are installed, yet {sys.executable} does not find them: start with "
+        "another Python, for example: /usr/bin/python3 manage.py"
+    )
 
 
 def _families() -> set[str]:
