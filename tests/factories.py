@@ -1,3 +1,5 @@
+# factory_boy says that it is typed, but its declarations are not.
+# mypy: disable-error-code="attr-defined, no-untyped-call"
 """What tests need to be there: members, airframes, receivers, transmitters and a setup that flies."""
 
 from typing import Any
@@ -7,10 +9,12 @@ from django.utils import timezone
 
 from hangar.fleet.models import Airframe, Receiver, Status, Transmitter
 from hangar.members.models import Member, PersonalName, Role
+from hangar.setups.models import Revision
+from hangar.setups.operations import record
 from mixing import Setup
 
 
-class MemberFactory(factory.django.DjangoModelFactory):
+class MemberFactory(factory.django.DjangoModelFactory[Member]):
     class Meta:
         model = Member
         skip_postgeneration_save = True
@@ -25,7 +29,7 @@ class MemberFactory(factory.django.DjangoModelFactory):
         secretary = factory.Trait(role=Role.SECRETARY)
 
 
-class PersonalNameFactory(factory.django.DjangoModelFactory):
+class PersonalNameFactory(factory.django.DjangoModelFactory[PersonalName]):
     class Meta:
         model = PersonalName
 
@@ -33,7 +37,7 @@ class PersonalNameFactory(factory.django.DjangoModelFactory):
     full_name = factory.Sequence(lambda n: f"Member Number {n}")
 
 
-class AirframeFactory(factory.django.DjangoModelFactory):
+class AirframeFactory(factory.django.DjangoModelFactory[Airframe]):
     class Meta:
         model = Airframe
 
@@ -44,7 +48,7 @@ class AirframeFactory(factory.django.DjangoModelFactory):
     owner = factory.SubFactory(MemberFactory)
 
 
-class ReceiverFactory(factory.django.DjangoModelFactory):
+class ReceiverFactory(factory.django.DjangoModelFactory[Receiver]):
     class Meta:
         model = Receiver
 
@@ -52,7 +56,7 @@ class ReceiverFactory(factory.django.DjangoModelFactory):
     channels = 9
 
 
-class TransmitterFactory(factory.django.DjangoModelFactory):
+class TransmitterFactory(factory.django.DjangoModelFactory[Transmitter]):
     class Meta:
         model = Transmitter
 
@@ -82,8 +86,8 @@ def make_setup(**changes: Any) -> Setup:
         "controls": [
             {"key": "pitch", "label": "Elevator stick", "kind": "stick", "plus": "back", "rest": 0, "positions": None,
              "uses": [{"purpose": "pitch", "full": 100}]},
-            {"key": "power", "label": "Right slider", "kind": "lever", "plus": "forward", "rest": -100, "positions": None,
-             "uses": [{"purpose": "power", "full": 100}]},
+            {"key": "power", "label": "Right slider", "kind": "lever", "plus": "forward", "rest": -100,
+             "positions": None, "uses": [{"purpose": "power", "full": 100}]},
         ],
         "channels": [
             {"number": 1, "label": "Elevator", "reversed": False, "centre_us": 1500, "low_us": 900, "high_us": 2100,
@@ -111,10 +115,8 @@ def make_setup(**changes: Any) -> Setup:
     return Setup.model_validate({**data, **changes})
 
 
-def record_first(airframe: Airframe, setup: Setup | None = None) -> Any:
+def record_first(airframe: Airframe, setup: Setup | None = None) -> Revision:
     """The airframe's first revision, by its owner."""
-    from hangar.setups.operations import record
-
     return record(
         user=airframe.owner, airframe=airframe, setup=setup or make_setup(), base=None, reason="first setup",
         origin="start", now=timezone.now(),

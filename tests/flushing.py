@@ -8,6 +8,7 @@ flush and made again after it. Nothing in the product does this.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
+from unittest import mock
 
 from django.db import connection
 from django.test import TransactionTestCase
@@ -34,8 +35,5 @@ def flush_allowed() -> Iterator[None]:
         with triggers_lifted():
             plain(case)
 
-    TransactionTestCase._fixture_teardown = without_triggers  # type: ignore[method-assign]
-    try:
+    with mock.patch.object(TransactionTestCase, "_fixture_teardown", without_triggers):
         yield
-    finally:
-        TransactionTestCase._fixture_teardown = plain  # type: ignore[method-assign]

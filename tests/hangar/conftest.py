@@ -19,33 +19,33 @@ def _fast_passwords() -> None:
 
 @pytest.fixture
 def owner(db: Any) -> Member:
-    return MemberFactory(login="owner", name__full_name="Olive Owner")
+    return MemberFactory.create(login="owner", name__full_name="Olive Owner")
 
 
 @pytest.fixture
 def helper(db: Any) -> Member:
-    return MemberFactory(login="helper", name__full_name="Henry Helper")
+    return MemberFactory.create(login="helper", name__full_name="Henry Helper")
 
 
 @pytest.fixture
 def reader(db: Any) -> Member:
     """Another pilot: sees every setup, edits none of this owner's."""
-    return MemberFactory(login="reader", name__full_name="Rita Reader")
+    return MemberFactory.create(login="reader", name__full_name="Rita Reader")
 
 
 @pytest.fixture
 def instructor(db: Any) -> Member:
-    return MemberFactory(login="instructor", instructor=True, name__full_name="Ines Instructor")
+    return MemberFactory.create(login="instructor", instructor=True, name__full_name="Ines Instructor")
 
 
 @pytest.fixture
 def secretary(db: Any) -> Member:
-    return MemberFactory(login="secretary", secretary=True, name__full_name="Sam Secretary")
+    return MemberFactory.create(login="secretary", secretary=True, name__full_name="Sam Secretary")
 
 
 @pytest.fixture
 def airframe(owner: Member, helper: Member) -> Airframe:
-    airframe: Airframe = AirframeFactory(slug="big-glider", name="Big Glider", owner=owner)
+    airframe = AirframeFactory.create(slug="big-glider", name="Big Glider", owner=owner)
     airframe.helpers.add(helper)
     return airframe
 
@@ -53,5 +53,4 @@ def airframe(owner: Member, helper: Member) -> Airframe:
 @pytest.fixture
 def first(airframe: Airframe) -> Revision:
     """The airframe's first revision."""
-    revision: Revision = record_first(airframe)
-    return revision
+    return record_first(airframe)
