@@ -4,6 +4,7 @@ Pure: no Django, no input or output, no clock. Signs, words and the order of eva
 project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions and travel %.
 """
 
+from .compare import Change, as_built_changes, compare
 from .document import Setup
 from .errors import LinkageError, PositionError, Problem, ResponseError, SetupError, ThrowError, Unreachable
 from .linkage import FourBar, Measured, Unmeasured
@@ -12,6 +13,7 @@ from .rig import Frame, Rig
 from .throws import deflection_deg, throw_mm
 
 __all__ = [
+    "Change",
     "FourBar",
     "Frame",
     "LinkageError",
@@ -26,6 +28,8 @@ __all__ = [
     "ThrowError",
     "Unmeasured",
     "Unreachable",
+    "as_built_changes",
+    "compare",
     "deflection_deg",
     "throw_mm",
 ]

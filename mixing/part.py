@@ -14,6 +14,15 @@ class Part(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
+    def __eq__(self, other: object) -> bool:
+        # By the fields alone: what was computed and kept beside them (arrays) is no part of the value.
+        if type(self) is not type(other):
+            return NotImplemented
+        return all(getattr(self, name) == getattr(other, name) for name in type(self).model_fields)
+
+    def __hash__(self) -> int:
+        return hash((type(self), *(getattr(self, name) for name in type(self).model_fields)))
+
 
 def _as_tuple(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value

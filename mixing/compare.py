@@ -1,0 +1,134 @@
+"""What changed between two setups, by DESIGN's identities: in words, with what it does at the model."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from .describing import NONE, Where, entry_words, label_of, linkage_words, value_words, where_changed
+from .document import Setup
+from .effects import Effects
+from .places import LISTS, Apart, Place, as_text, entry_of, is_entry, take_apart
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that differs between two setups."""
+
+    path: str
+    """The place, such as "couplings/lever/6/*/stations" (* = every phase) or "surfaces/elevator/chord_mm"."""
+    label: str
+    """The place in plain words: "Right flap, Left lever, cruise"."""
+    before: str
+    """What stood there, with its unit; "none" where there was nothing."""
+    after: str
+    """What stands there now, with its unit; "none" where there is nothing any more."""
+    effect: str
+    """What the surfaces do: "Right flap 42 mm down → 45 mm down with Left lever at −100"; "" where nothing can be said.
+
+    The throws are those of the two whole setups, as a ruler would find them once every change is made.
+    """
+    on: Where
+    """Entered on the "transmitter", done at the "model", or only written down ("record")."""
+
+
+def compare(before: Setup, after: Setup) -> tuple[Change, ...]:
+    """Everything that differs between two setups.
+
+    Controls, surfaces, devices, phases and loads are matched by key, channels by number, couplings by control,
+    channel and phase; signal and balance are compared field by field, stations and points as a whole. An entry
+    that only one side has is one change. The order of lists is no change, except which phase is the first,
+    since that one holds where a switch position has none.
+
+    Parameters
+    ----------
+    before, after : Setup
+
+    Returns
+    -------
+    tuple of Change, in the order of the document; empty where nothing differs.
+    """
+    was, now = take_apart(before), take_apart(after)
+    effects = Effects(before, after)
+    return tuple(
+        Change(
+            path=as_text(place),
+            label=label_of(place, before if _is_gone(place, now) else after),
+            before=texts[0],
+            after=texts[1],
+            effect=effects.of(place),
+            on=where_changed(place),
+        )
+        for place in _differing(was, now)
+        for texts in [_texts(place, (before, after), (was, now))]
+    )
+
+
+def as_built_changes(before: Setup, after: Setup) -> tuple[Change, ...]:
+    """Those changes of `compare` that are done at the model, not on the transmitter.
+
+    Linkages, chords, stops, measuring places, what neutral is flush with, role and side of a surface, kind of a
+    device, balance and loads, and which channel a surface or device is plugged into. A transmitter cannot bring
+    any of it back.
+    """
+    return tuple(change for change in compare(before, after) if change.on == "model")
+
+
+def _differing(before: Apart, after: Apart) -> Iterator[Place]:
+    """Every place that differs: whole entries where only one side has them, else the fields."""
+    entries = {name: (set(before.order[name]), set(after.order[name])) for name in LISTS}
+    once: set[Place] = {place for had, has in entries.values() for place in had ^ has}
+    told: set[Place] = set()
+    for place in sorted({**before.values, **after.values}, key=_in_order(before, after)):
+        entry = entry_of(place)
+        if is_entry(entry) and entry in once:
+            if entry not in told:
+                told.add(entry)
+                yield entry
+        elif place not in before.values or place not in after.values or before.values[place] != after.values[place]:
+            yield place
+    if first_phase(before) and first_phase(after) and first_phase(before) != first_phase(after):
+        yield ("first_phase",)
+
+
+def _in_order(before: Apart, after: Apart) -> _Order:
+    return _Order([*after.values, *(place for place in before.values if place not in after.values)])
+
+
+class _Order:
+    """Sorts places by the parts of the document, then as they stand there, what was removed at the end of its part."""
+
+    _PARTS = ("signal", "balance", "controls", "channels", "surfaces", "devices", "phases", "couplings", "remarks")
+
+    def __init__(self, places: list[Place]) -> None:
+        self._index = {place: index for index, place in enumerate(places)}
+
+    def __call__(self, place: Place) -> tuple[int, int]:
+        return self._PARTS.index(place[0]), self._index[place]
+
+
+def first_phase(apart: Apart) -> str:
+    """Key of the phase that holds where the switch's position has none; "" without phases."""
+    return apart.order["phases"][0][1] if apart.order["phases"] else ""
+
+
+def _is_gone(place: Place, now: Apart) -> bool:
+    return is_entry(place) and all(entry_of(other) != place for other in now.values)
+
+
+def _texts(place: Place, setups: tuple[Setup, Setup], aparts: tuple[Apart, Apart]) -> tuple[str, str]:
+    if is_entry(place):
+        return entry_words(place, setups[0]), entry_words(place, setups[1])
+    if place[0] == "first_phase":
+        return setups[0].phases[0].label, setups[1].phases[0].label
+    was, now = (apart.values.get(place, _MISSING) for apart in aparts)
+    if place[-1] == "linkage":
+        return linkage_words(was, now), linkage_words(now, was)
+    return _text(place, was), _text(place, now)
+
+
+_MISSING = object()
+
+
+def _text(place: Place, value: object) -> str:
+    return NONE if value is _MISSING else value_words(place, value)

@@ -1,0 +1,301 @@
+"""What a change does at the model: throws before and after, where they differ most."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from itertools import product
+from typing import NamedTuple
+
+import numpy as np
+
+from .document import Channel, Coupling, Setup
+from .errors import PositionError
+from .places import Place, coupling_place
+from .rig import Frame, Rig
+from .throws import throw_mm
+from .wording import EVERY_PHASE, control_label, lowered, number, phase_label, signed, throw_words
+
+MOST = 4
+"""So many throws are told of one change; the largest first."""
+
+_MOVES = 0.05
+"""A difference that shows in a text with one decimal [mm, %]."""
+
+_THROWLESS = {
+    "signal": {"limit_pct", "step_pct", "curve_points", "curve_free_x", "channels"},
+    "channels": {"label"},
+    "controls": {"label", "plus", "uses", "kind", "positions"},
+    "surfaces": {"label", "pair", "role", "side", "measure_at", "neutral_ref"},
+    "devices": {"label", "kind"},
+    "phases": {"label", "transition_s"},
+}
+
+
+class Probe(NamedTuple):
+    """Where to look: control positions, the rest at rest, perhaps in a phase."""
+
+    positions: Mapping[str, float]
+    phase: str | None = None
+
+
+class Told(NamedTuple):
+    """One sentence about one surface or device, and how large the difference is."""
+
+    label: str
+    size: float
+    text: str
+
+
+Look = Callable[[str], tuple[float, ...]]
+"""The positions of a control at which to look."""
+
+
+class Effects:
+    """The effects of the changes between two setups. Throws are those of the whole setups, before and after."""
+
+    def __init__(self, before: Setup, after: Setup) -> None:
+        self._rigs = Rig(before), Rig(after)
+        self._setups = before, after
+        self._frames: dict[tuple[tuple[tuple[str, float], ...], str | None], tuple[Frame | None, Frame | None]] = {}
+
+    def of(self, place: Place) -> str:
+        """The effect of a change at a place, as one text; "" where no throw or level can be said."""
+        if place[0] in ("balance", "remarks") or _is_throwless(place):
+            return ""
+        if place[2:] in (("stop_up_deg",), ("stop_down_deg",)):
+            return self._stops(place)
+        if place[2:] == ("failsafe",):
+            return self._failsafe(int(place[1]))
+        parts = self._parts(place)
+        if not parts:
+            return ""
+        for probes in self._rounds(place):
+            told = [line for probe in probes for line in self._differences(probe, parts)]
+            if told:
+                return _joined(told)
+        for probes in self._rounds(place, between=True):
+            told = [line for probe in probes for line in self._differences(probe, parts)]
+            if told:
+                return _joined(_largest(told))
+        return "no throw changes"
+
+    # -- which surfaces and devices ------------------------------------------------------------------------
+
+    def _parts(self, place: Place) -> set[Place]:
+        """The surfaces and devices, in both setups, that a change can move."""
+        sides = [dict(_movers(setup)) for setup in self._setups]
+        both = sides[0].keys() & sides[1].keys()
+        if place[0] in ("surfaces", "devices"):
+            return both & {place[:2]}
+        channels = self._channels(place)
+        if channels is None:
+            return both
+        return {part for part in both if channels & {side[part] for side in sides}}
+
+    def _channels(self, place: Place) -> set[int] | None:
+        """Channels that a change can move; None for all."""
+        if place[0] == "couplings":
+            return {int(place[2])}
+        if place[0] == "channels":
+            return {int(place[1])}
+        if place[0] == "phases" and len(place) == 4:
+            return {int(place[3])}
+        if place[0] in ("surfaces", "devices"):
+            return {n for setup in self._setups for part, n in _movers(setup) if part == place[:2]}
+        return None
+
+    # -- where to look ----------------------------------------------------------------------------------------
+
+    def _rounds(self, place: Place, *, between: bool = False) -> Iterator[list[Probe]]:
+        """Probes to try, the plainest first: at the ends of the controls, or between them."""
+        look = self._between if between else self._ends
+        if place[0] == "couplings":
+            yield from self._coupling_rounds(place, look)
+        elif place[0] in ("phases", "first_phase"):
+            keys = [place[1]] if place[0] == "phases" else []
+            yield [Probe({}, key) for key in keys] or list(self._switch_positions())
+        elif place[0] == "controls":
+            yield [Probe({})]
+        else:
+            controls = self._controls_of(place)
+            yield [Probe({}), *(Probe({key: x}) for key in controls for x in look(key))]
+
+    def _coupling_rounds(self, place: Place, look: Look) -> Iterator[list[Probe]]:
+        control, phase = place[1], self._phase_of(place)
+        fading = self._faders(place)
+        if "fades" not in place:
+            yield [Probe({control: x}, phase) for x in look(control)]
+        combined = [dict(zip(fading, ends, strict=True)) for ends in product(*(self._ends(key) for key in fading))]
+        if fading:
+            yield [Probe({**others, control: x}, phase) for others in combined for x in look(control)]
+
+    def _phase_of(self, place: Place) -> str | None:
+        """A phase in which the coupling is at work; None where the phase is left as it is."""
+        control, channel, phase = place[1], int(place[2]), place[3]
+        if any(setup.phases and setup.phases[0].control == control for setup in self._setups):
+            return None
+        if phase != EVERY_PHASE:
+            return phase
+        for setup, rig in zip(self._setups[::-1], self._rigs[::-1], strict=True):
+            own = {c.phase for c in setup.couplings if (c.control, c.channel) == (control, channel) and c.phase}
+            at_rest = _phase_at_rest(rig)
+            if setup.phases and at_rest in own:
+                return next((p.key for p in setup.phases if p.key not in own), None)
+        return None
+
+    def _faders(self, place: Place) -> list[str]:
+        """Controls that fade the coupling, on either side; at most three, so that the combinations stay few."""
+        found = [fade.control for coupling in self._couplings(place) for fade in coupling.fades]
+        changed = [place[5]] if len(place) == 6 else []
+        return list(dict.fromkeys([*changed, *found]))[:3]
+
+    def _couplings(self, place: Place) -> list[Coupling]:
+        return [c for setup in self._setups for c in setup.couplings if coupling_place(c) == place[:4]]
+
+    def _controls_of(self, place: Place) -> list[str]:
+        """Controls coupled, on either side, to the channels that the change can move."""
+        channels = self._channels(place)
+        couplings = [coupling for setup in self._setups for coupling in setup.couplings]
+        return list(dict.fromkeys(c.control for c in couplings if channels is None or c.channel in channels))
+
+    def _ends(self, key: str) -> tuple[float, ...]:
+        for setup in self._setups[::-1]:
+            control = next((control for control in setup.controls if control.key == key), None)
+            if control is not None:
+                return control.positions or control.ends
+        return ()
+
+    def _between(self, key: str) -> tuple[float, ...]:
+        return tuple(np.linspace(-95.0, 95.0, 39).tolist()) if self._ends(key) == (-100.0, 100.0) else ()
+
+    def _switch_positions(self) -> Iterator[Probe]:
+        switch = self._rigs[1].phase_control
+        if switch is not None:
+            yield from (Probe({switch: x}) for x in self._ends(switch))
+
+    # -- what is there -----------------------------------------------------------------------------------------
+
+    def _differences(self, probe: Probe, parts: set[Place]) -> Iterator[Told]:
+        before, after = self._at(probe)
+        if before is None or after is None:
+            return
+        words = self._words(probe)
+        for surface in self._setups[1].surfaces:
+            if ("surfaces", surface.key) in parts:
+                was, now = float(before.throw_mm[surface.key]), float(after.throw_mm[surface.key])
+                texts = throw_words(was, surface.role), throw_words(now, surface.role)
+                yield from _told(surface.label, was, now, texts, words)
+        for device in self._setups[1].devices:
+            if ("devices", device.key) in parts:
+                was, now = float(before.level_pct[device.key]), float(after.level_pct[device.key])
+                yield from _told(device.label, was, now, (f"{number(was)} %", f"{number(now)} %"), words)
+
+    def _at(self, probe: Probe) -> tuple[Frame | None, Frame | None]:
+        known = tuple(sorted(probe.positions.items())), probe.phase
+        if known not in self._frames:
+            first, second = (self._frame(rig, probe) for rig in self._rigs)
+            self._frames[known] = first, second
+        return self._frames[known]
+
+    def _frame(self, rig: Rig, probe: Probe) -> Frame | None:
+        """What a rig does at a probe, controls that it does not have left out; None where it has no such position."""
+        controls = {control.key for control in rig.setup.controls}
+        positions = {key: x for key, x in probe.positions.items() if key in controls}
+        if probe.phase is not None and rig.phase_control is not None:
+            switch = self._position_of(probe.phase, rig)
+            positions.update({} if switch is None else {rig.phase_control: switch})
+        try:
+            return rig.at(positions)
+        except PositionError:
+            return None
+
+    def _position_of(self, phase: str, rig: Rig) -> float | None:
+        """Where the switch stands in a phase: by this rig's own word, else by the other's."""
+        found = [p.position for setup in (rig.setup, *self._setups) for p in setup.phases if p.key == phase]
+        return found[0] if found else None
+
+    def _words(self, probe: Probe) -> str:
+        setup = self._setups[1]
+        parts = [f"{control_label(self._holding(key), key)} at {signed(x)}" for key, x in probe.positions.items()]
+        words = f" with {' and '.join(parts)}" if parts else ""
+        if probe.phase is not None:
+            named = next((s for s in self._setups[::-1] if any(p.key == probe.phase for p in s.phases)), setup)
+            return f"{words} in {lowered(phase_label(named, probe.phase))}"
+        return words or " at rest"
+
+    def _holding(self, key: str) -> Setup:
+        return self._setups[1] if any(c.key == key for c in self._setups[1].controls) else self._setups[0]
+
+    # -- the special cases -------------------------------------------------------------------------------------
+
+    def _stops(self, place: Place) -> str:
+        before, after = (next((s for s in setup.surfaces if s.key == place[1]), None) for setup in self._setups)
+        if before is None or after is None:
+            return ""
+        sign = -1.0 if place[2] == "stop_up_deg" else 1.0
+        texts = [
+            throw_words(float(throw_mm(deflection_deg=sign * getattr(s, place[2]), chord_mm=s.chord_mm)), s.role)
+            for s in (before, after)
+        ]
+        return f"stop at {texts[0]} → {texts[1]}"
+
+    def _failsafe(self, number_: int) -> str:
+        texts = []
+        for surface in self._setups[1].surfaces_on(number_):
+            was, now = (self._failsafe_throw(index, surface.key, number_) for index in (0, 1))
+            if was is not None and now is not None:
+                texts.append(f"{surface.label} {was} → {now} when the signal is lost")
+        return "; ".join(texts)
+
+    def _failsafe_throw(self, index: int, key: str, number_: int) -> str | None:
+        setup, rig = self._setups[index], self._rigs[index]
+        surface = next((s for s in setup.surfaces_on(number_) if s.key == key), None)
+        channel: Channel | None = next((c for c in setup.channels if c.number == number_), None)
+        if surface is None or channel is None:
+            return None
+        if not isinstance(channel.failsafe, float | int):
+            return {"last_position": "where it was", "signal_off": "no pulse"}.get(channel.failsafe or "", "not set")
+        pulse, _ = rig.pulse(channel, channel.failsafe)
+        angle = rig.follow(surface, pulse).deflection_deg
+        return throw_words(float(throw_mm(deflection_deg=angle, chord_mm=surface.chord_mm)), surface.role)
+
+
+def _is_throwless(place: Place) -> bool:
+    if place[0] == "controls" and len(place) == 2:
+        return True
+    field = place[1] if place[0] == "signal" else place[2] if len(place) > 2 else ""
+    return field in _THROWLESS.get(place[0], ())
+
+
+def _movers(setup: Setup) -> Iterator[tuple[Place, int]]:
+    """Every surface and device with the channel that it sits on."""
+    yield from ((("surfaces", surface.key), surface.channel) for surface in setup.surfaces)
+    yield from ((("devices", device.key), device.channel) for device in setup.devices)
+
+
+def _phase_at_rest(rig: Rig) -> str | None:
+    if rig.phase_control is None:
+        return None
+    return rig.phase_at(rig.setup.control(rig.phase_control).rest)
+
+
+def _told(label: str, was: float, now: float, texts: tuple[str, str], words: str) -> Iterator[Told]:
+    if abs(now - was) >= _MOVES and texts[0] != texts[1]:
+        yield Told(label, abs(now - was), f"{label} {texts[0]} → {texts[1]}{words}")
+
+
+def _largest(told: list[Told]) -> list[Told]:
+    """Of each part only the largest difference."""
+    best: dict[str, Told] = {}
+    for line in told:
+        if line.label not in best or line.size > best[line.label].size:
+            best[line.label] = line
+    return list(best.values())
+
+
+def _joined(told: list[Told]) -> str:
+    """The largest difference of each part first, then the others, the largest first."""
+    ranked = sorted(told, key=lambda line: -line.size)
+    texts = list(dict.fromkeys(line.text for line in [*_largest(ranked), *ranked]))
+    more = f"; and {len(texts) - MOST} more" if len(texts) > MOST else ""
+    return "; ".join(texts[:MOST]) + more

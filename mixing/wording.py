@@ -1,0 +1,104 @@
+"""Numbers and parts in words, for the texts that the computation itself gives: "12 mm up", "−45 %"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from .document import Control, Device, Phase, Setup, Surface
+
+EVERY_PHASE = "*"
+"""What stands for "every phase" where a phase's key would stand."""
+
+
+def number(value: float, digits: int = 1) -> str:
+    """A value with at most `digits` decimals, a real minus sign, and "0" for what rounds to nothing."""
+    text = f"{value:.{digits}f}"
+    if not text.strip("-0."):
+        return "0"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text.replace("-", "−")
+
+
+def signed(value: float, digits: int = 1) -> str:
+    """Like `number`, with its sign always shown: +100, −50, 0."""
+    text = number(value, digits)
+    return text if text == "0" or text.startswith("−") else f"+{text}"
+
+
+def exact(value: float) -> str:
+    """Every figure that the document holds, so that two different values never read alike."""
+    text = repr(float(value))
+    text = text.removesuffix(".0")
+    return "0" if text == "-0" else text.replace("-", "−")
+
+
+def throw_words(throw_mm: float, role: str, digits: int = 1) -> str:
+    """A throw as it is read at the model: "12 mm up", for a rudder "12 mm left", "neutral"."""
+    size = number(abs(throw_mm), digits)
+    if size == "0":
+        return "neutral"
+    return f"{size} mm {direction_words(throw_mm, role)}"
+
+
+def direction_words(value: float, role: str) -> str:
+    """Which way the trailing edge goes for a throw or deflection of this sign."""
+    if role == "rudder":
+        return "left" if value > 0 else "right"
+    return "down" if value > 0 else "up"
+
+
+def lowered(label: str) -> str:
+    """A label inside a sentence: "Left flap" becomes "left flap", "RX battery" stays."""
+    return label[:1].lower() + label[1:] if len(label) > 1 and label[1:2].islower() else label
+
+
+def together(labels: Iterable[str]) -> str:
+    """A list in words: "a", "a and b", "a, b and c"."""
+    names = list(labels)
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def label_from_key(key: str) -> str:
+    """A readable name for a key of which no label is known."""
+    return re.sub("_+", " ", key).strip().capitalize()
+
+
+def control_label(setup: Setup, key: str) -> str:
+    """The label of a control, or its key in words where the setup does not have it."""
+    return _label_of(setup.controls, key)
+
+
+def phase_label(setup: Setup, key: str) -> str:
+    """The label of a phase, or its key in words where the setup does not have it."""
+    return _label_of(setup.phases, key)
+
+
+def _label_of(parts: Sequence[Control] | Sequence[Phase], key: str) -> str:
+    return next((part.label for part in parts if part.key == key), label_from_key(key))
+
+
+def channel_label(setup: Setup, channel: int) -> str:
+    """What a channel moves, in words: "Right flap", "Left flap and right flap", else its own label or number."""
+    parts: tuple[Surface | Device, ...] = (*setup.surfaces_on(channel), *setup.devices_on(channel))
+    moved = [part.label for part in parts]
+    if moved:
+        return together([moved[0], *(lowered(label) for label in moved[1:])])
+    own = next((part.label for part in setup.channels if part.number == channel), "")
+    return own or f"Channel {channel}"
+
+
+__all__ = [
+    "EVERY_PHASE",
+    "channel_label",
+    "control_label",
+    "direction_words",
+    "exact",
+    "label_from_key",
+    "lowered",
+    "number",
+    "phase_label",
+    "signed",
+    "throw_words",
+    "together",
+]
