@@ -1,0 +1,190 @@
+"""A polyline plot over the travel of a control, labelled at the ends of its lines.
+
+Lines differ by dash pattern and by the name written at their end, so that the plot reads on a grey printer.
+"""
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width
+
+DASHES: tuple[str | None, ...] = (None, "7 3", "2 3", "9 3 2 3", "13 4", "4 2", "12 3 2 3 2 3", "1 5")
+_GRID = (-100.0, -50.0, 0.0, 50.0, 100.0)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One line of a plot.
+
+    Parameters
+    ----------
+    label : str
+        What is written at the end of the line.
+    points : sequence of (x, y)
+        Control [%], and the value in the plot's unit; x ascending.
+    dots : sequence of (x, y)
+        Stations to mark.
+    ends : (str, str)
+        The values in words at the low and the high end of the control.
+    """
+
+    label: str
+    points: Sequence[tuple[float, float]]
+    dots: Sequence[tuple[float, float]] = ()
+    ends: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True)
+class Axes:
+    """How a plot is written upon.
+
+    Parameters
+    ----------
+    low, high : str
+        Names of the control's ends, under the axis.
+    caption : str
+        The quantity and its unit, above the plot.
+    flip : bool
+        Draw positive values downwards: a trailing edge that goes down then goes down on the picture.
+    """
+
+    low: str
+    high: str
+    caption: str
+    flip: bool = False
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """Where the axes lie on the picture, and how values become pixels."""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+    low: float
+    high: float
+    flip: bool
+
+    def x(self, value: float) -> float:
+        return self.left + (value + 100) / 200 * (self.right - self.left)
+
+    def y(self, value: float) -> float:
+        share = (value - self.low) / (self.high - self.low)
+        return self.top + (share if self.flip else 1 - share) * (self.bottom - self.top)
+
+
+def nice_step(span: float, most: int = 5) -> float:
+    """The smallest step of 1, 2 or 5 times a power of ten that divides `span` into at most `most` parts."""
+    raw = span / most
+    power = 10.0 ** math.floor(math.log10(raw))
+    return next(step * power for step in (1, 2, 5, 10) if step * power >= raw * (1 - 1e-9))
+
+
+def plot(curves: Sequence[Curve], axes: Axes, *, title: str, width: float, height: float, type_px: float) -> str:
+    """An SVG of `curves` over −100 … 100 % of a control.
+
+    The names stand at the end of the control where the lines are furthest apart; names that would overlap are moved
+    apart and joined to their line by a hairline.
+    """
+    drawing = Drawing(title=title, width=width, height=height)
+    at_left = _spread(curves, 0) > _spread(curves, -1)
+    frame = _frame(curves, axes, at_left, width, height, type_px)
+    _draw_grid(drawing, axes, frame, type_px)
+    for curve, dash in zip(curves, _cycle(len(curves)), strict=True):
+        drawing.polyline([(frame.x(x), frame.y(y)) for x, y in curve.points], stroke=ACCENT, width=1.8, dash=dash)
+    for curve in curves:
+        for x, y in curve.dots:
+            drawing.circle(frame.x(x), frame.y(y), 2.6, fill=PAPER, stroke=ACCENT, width=1.6)
+    _draw_labels(drawing, curves, frame, at_left, type_px)
+    return drawing.markup()
+
+
+def _cycle(count: int) -> list[str | None]:
+    return [DASHES[i % len(DASHES)] for i in range(count)]
+
+
+def _spread(curves: Sequence[Curve], end: int) -> float:
+    values = [curve.points[end][1] for curve in curves]
+    return max(values) - min(values) if len(values) > 1 else abs(values[0]) if values else 0
+
+
+def _label(curve: Curve, at_left: bool) -> tuple[str, str]:
+    return curve.label, curve.ends[0 if at_left else 1]
+
+
+def _frame(curves: Sequence[Curve], axes: Axes, at_left: bool, width: float, height: float, type_px: float) -> _Frame:
+    values = [y for curve in curves for _, y in curve.points] + [0.0]
+    low, high = min(values), max(values)
+    if high - low < 1e-9:
+        low, high = low - 1, high + 1
+    step = nice_step(high - low)
+    ticks = text_width("−100", type_px * 0.9) + 7
+    names = max([text_width(part, type_px) for curve in curves for part in _label(curve, at_left)], default=0) + 14
+    names = min(names, width * 0.42)
+    left, right = (names + 4, width - ticks) if at_left else (ticks, width - names)
+    return _Frame(
+        left=left, right=right, top=type_px * 2.0, bottom=height - type_px * 2.7,
+        low=math.floor(low / step + 1e-9) * step, high=math.ceil(high / step - 1e-9) * step, flip=axes.flip,
+    )  # fmt: skip
+
+
+def _draw_grid(drawing: Drawing, axes: Axes, frame: _Frame, type_px: float) -> None:
+    small = type_px * 0.9
+    step = nice_step(frame.high - frame.low)
+    ticks_right = frame.left > drawing.width - frame.right
+    for i in range(round((frame.high - frame.low) / step) + 1):
+        value = frame.low + i * step
+        y = frame.y(value)
+        zero = abs(value) < step / 1000
+        drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
+        text = f"{abs(value) if axes.flip else value:g}".replace("-", "−")
+        if ticks_right:
+            drawing.text(frame.right + 5, y + small * 0.34, text, size=small, fill=QUIET)
+        else:
+            drawing.text(frame.left - 5, y + small * 0.34, text, size=small, anchor="end", fill=QUIET)
+    for x in _GRID:
+        drawing.line(frame.x(x), frame.top, frame.x(x), frame.bottom, stroke=QUIET if x == 0 else HAIRLINE, width=0.7)
+        text = f"{x:+g}".replace("-", "−") if x else "0"
+        drawing.text(frame.x(x), frame.bottom + small * 1.15, text, size=small, anchor="middle", fill=QUIET)
+    room = (frame.right - frame.left) / 2 + 12
+    below = frame.bottom + small * 2.3
+    drawing.text(frame.left - 8, below, shorten(axes.low, room, small), size=small, fill=INK)
+    drawing.text(frame.right + 8, below, shorten(axes.high, room, small), size=small, anchor="end", fill=INK)
+    anchor, at = ("end", frame.right) if ticks_right else ("start", frame.left)
+    drawing.text(at, frame.top - small * 0.7, axes.caption, size=small, anchor=anchor, fill=QUIET)
+
+
+def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: _Frame, at_left: bool, type_px: float) -> None:
+    end = 0 if at_left else -1
+    edge = frame.left if at_left else frame.right
+    text_x = edge + (-12 if at_left else 12)
+    room = edge - 14 if at_left else drawing.width - edge - 14
+    anchor = "end" if at_left else "start"
+    targets = [frame.y(curve.points[end][1]) for curve in curves]
+    lines = [2 if _label(curve, at_left)[1] else 1 for curve in curves]
+    heights = [count * type_px * 1.12 + 2 for count in lines]
+    middles = _apart(targets, heights, drawing.height)
+    away = -1 if at_left else 1
+    for curve, target, middle, count in zip(curves, targets, middles, lines, strict=True):
+        drawing.line(edge + 2 * away, target, edge + 9 * away, middle, stroke=QUIET, width=0.7)
+        name, value = _label(curve, at_left)
+        first = middle + type_px * (0.34 if count == 1 else -0.2)
+        drawing.text(text_x, first, shorten(name, room, type_px), size=type_px, anchor=anchor)
+        if value:
+            drawing.text(text_x, first + type_px * 1.08, value, size=type_px, anchor=anchor, weight=600)
+
+
+def _apart(targets: Sequence[float], heights: Sequence[float], limit: float) -> list[float]:
+    """Middles as near to `targets` as they can be without overlapping, kept within 0 … `limit` where they fit."""
+    order = sorted(range(len(targets)), key=lambda i: targets[i])
+    places = list(targets)
+    for before, after in itertools.pairwise(order):
+        places[after] = max(places[after], places[before] + (heights[before] + heights[after]) / 2)
+    ceiling = limit
+    for i in reversed(order):
+        places[i] = min(places[i], ceiling - heights[i] / 2)
+        ceiling = places[i] - heights[i] / 2
+    return places

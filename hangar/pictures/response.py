@@ -1,0 +1,162 @@
+"""What one control does: a line for each surface, or for each channel, over the control's travel."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hangar.pictures.plot import Axes, Curve, plot
+from hangar.pictures.words import position_words, short, throw_words, together
+from mixing.document import Control, Coupling, Setup
+from mixing.rig import Frame, Rig
+
+_MOVES_MM = 0.05
+_MOVES_PCT = 0.05
+_SAME_MM = 0.05
+
+
+def throw_plot(
+    setup: Setup,
+    control_key: str,
+    *,
+    phase: str | None = None,
+    others: Mapping[str, float] | None = None,
+    width: float = 640,
+    height: float = 300,
+    type_px: float = 13,
+) -> str:
+    """The throw [mm] of every surface that a control moves, over the travel of the control.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup that is drawn.
+    control_key : str
+        Key of the control; the others stand at rest, or where `others` says.
+    phase : str, optional
+        Key of the flight phase; the first one, or none, where it is left out.
+    others : mapping, optional
+        {control key: position}.
+    width, height, type_px : float
+        Size of the picture and of its lettering [px].
+
+    Raises
+    ------
+    ValueError
+        The setup has no such control or phase.
+    """
+    control = _control(setup, control_key)
+    x, frame = _sweep(setup, control, phase, others)
+    stations = _stations(setup, control_key, phase)
+    groups: list[tuple[list[str], str, NDArray[np.float64], tuple[float, ...]]] = []
+    for surface in setup.surfaces:
+        throws = frame.throw_mm[surface.key]
+        if np.ptp(throws) <= _MOVES_MM:
+            continue
+        same = next((g for g in groups if g[1] == surface.role and np.max(np.abs(g[2] - throws)) <= _SAME_MM), None)
+        if same is not None:
+            same[0].append(surface.label)
+        else:
+            groups.append(([surface.label], surface.role, throws, stations.get(surface.channel, ())))
+    curves = [
+        _curve(together(labels), x, throws, dots, (throw_words(throws[0], role), throw_words(throws[-1], role)))
+        for labels, role, throws, dots in groups
+    ]
+    axes = Axes(_end(control, -100), _end(control, 100), _caption({role for _, role, _, _ in groups}), flip=True)
+    title = f"Throws over {control.label}: " + "; ".join(
+        f"{curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
+    )
+    return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
+
+
+def travel_plot(
+    setup: Setup,
+    control_key: str,
+    *,
+    phase: str | None = None,
+    others: Mapping[str, float] | None = None,
+    width: float = 640,
+    height: float = 300,
+    type_px: float = 13,
+) -> str:
+    """The travel [%] of every channel that a control drives, over the travel of the control.
+
+    Parameters and errors are those of `throw_plot`.
+    """
+    control = _control(setup, control_key)
+    x, frame = _sweep(setup, control, phase, others)
+    stations = _stations(setup, control_key, phase)
+    groups: list[tuple[list[str], NDArray[np.float64], tuple[float, ...]]] = []
+    for channel in setup.channels:
+        travel = frame.travel_pct[channel.number]
+        if np.ptp(travel) <= _MOVES_PCT:
+            continue
+        name = f"{channel.number} {channel.label}"
+        same = next((g for g in groups if np.max(np.abs(g[1] - travel)) <= _MOVES_PCT), None)
+        if same is not None:
+            same[0].append(name)
+        else:
+            groups.append(([name], travel, stations.get(channel.number, ())))
+    curves = [
+        _curve(" + ".join(names), x, travel, dots, (f"{short(travel[0])} %", f"{short(travel[-1])} %"))
+        for names, travel, dots in groups
+    ]
+    axes = Axes(low=_end(control, -100), high=_end(control, 100), caption="travel in %")
+    title = f"Travel over {control.label}: " + "; ".join(
+        f"channel {curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
+    )
+    return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
+
+
+def _caption(roles: set[str]) -> str:
+    if roles == {"rudder"}:
+        return "throw in mm: ↑ right, ↓ left"
+    return "throw in mm: ↑ up or right, ↓ down or left" if "rudder" in roles else "throw in mm: ↑ up, ↓ down"
+
+
+def _control(setup: Setup, key: str) -> Control:
+    for control in setup.controls:
+        if control.key == key:
+            return control
+    raise ValueError(f"no control {key!r}; this setup has {', '.join(c.key for c in setup.controls)}")
+
+
+def _end(control: Control, position: float) -> str:
+    return position_words(control, position)
+
+
+def _sweep(
+    setup: Setup, control: Control, phase: str | None, others: Mapping[str, float] | None
+) -> tuple[NDArray[np.float64], Frame]:
+    if control.positions is not None:
+        x = np.array(sorted(control.positions), dtype=float)
+    else:
+        x = np.unique(np.concatenate([np.linspace(-100, 100, 81), _bends(setup, control.key)]))
+    return x, Rig(setup).at({**(others or {}), control.key: x}, phase=phase)
+
+
+def _bends(setup: Setup, control_key: str) -> NDArray[np.float64]:
+    """Every position of the control at which a station stands, so that no corner is cut."""
+    found = {x for c in setup.couplings if c.control == control_key for x, _ in c.stations}
+    found |= {x for c in setup.couplings for fade in c.fades if fade.control == control_key for x, _ in fade.stations}
+    return np.array(sorted(found), dtype=float)
+
+
+def _stations(setup: Setup, control_key: str, phase: str | None) -> dict[int, tuple[float, ...]]:
+    """Channel number to the positions of its stations, by the coupling that holds in the phase."""
+    holds = phase if phase is not None else (setup.phases[0].key if setup.phases else None)
+    chosen: dict[int, Coupling] = {}
+    for coupling in setup.couplings:
+        if coupling.control != control_key or coupling.phase not in (None, holds):
+            continue
+        if coupling.phase is not None or coupling.channel not in chosen:
+            chosen[coupling.channel] = coupling
+    return {number: tuple(x for x, _ in coupling.stations) for number, coupling in chosen.items()}
+
+
+def _curve(
+    label: str, x: NDArray[np.float64], y: NDArray[np.float64], dots: tuple[float, ...], ends: tuple[str, str]
+) -> Curve:
+    points = list(zip(x.tolist(), y.tolist(), strict=True))
+    at = np.interp(dots, x, y).tolist() if dots else []
+    return Curve(label=label, points=points, dots=list(zip(dots, at, strict=True)), ends=ends)

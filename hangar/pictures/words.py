@@ -1,0 +1,112 @@
+"""Numbers as a pilot reads them: "12.4 mm up", "−45 %", with real minus signs and arrows.
+
+Used by pictures, pages and paper alike, so that one number has one text everywhere.
+"""
+
+from collections.abc import Iterable
+from typing import Literal, Protocol
+
+Direction = Literal["up", "down", "left", "right", ""]
+
+ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
+
+_OPPOSITES = dict(
+    pair
+    for a, b in (
+        ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"),
+        ("high", "low"), ("towards you", "away from you"), ("clockwise", "anticlockwise"),
+    )
+    for pair in ((a, b), (b, a))
+)  # fmt: skip
+
+
+class Control(Protocol):
+    """What a control must say of itself to be named in words."""
+
+    @property
+    def label(self) -> str: ...
+    @property
+    def plus(self) -> str: ...
+
+
+def plain(value: float, digits: int = 1) -> str:
+    """`value` with `digits` decimals and a real minus sign; a value that rounds to nothing is "0"."""
+    text = f"{value:.{digits}f}"
+    if not text.strip("-0."):
+        return "0"
+    return text.replace("-", "−")
+
+
+def short(value: float, digits: int = 1) -> str:
+    """Like `plain`, without decimals that are nought: 95, 12.5, −7."""
+    text = plain(value, digits)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def signed(value: float, digits: int = 0) -> str:
+    """`value` with its sign always shown: +50, −50, 0."""
+    text = short(value, digits)
+    return text if text == "0" or text.startswith("−") else f"+{text}"
+
+
+def direction(throw_mm: float, role: str, *, digits: int = 1) -> Direction:
+    """Which way a trailing edge went: positive is down, for a rudder left; "" where it rounds to neutral."""
+    if plain(throw_mm, digits) == "0":
+        return ""
+    if role == "rudder":
+        return "left" if throw_mm > 0 else "right"
+    return "down" if throw_mm > 0 else "up"
+
+
+def arrow(throw_mm: float, role: str, *, digits: int = 1) -> str:
+    """The arrow for `direction`."""
+    return ARROWS[direction(throw_mm, role, digits=digits)]
+
+
+def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
+    """A throw in words: "12.4 mm up", "neutral"."""
+    way = direction(throw_mm, role, digits=digits)
+    return f"{plain(abs(throw_mm), digits)} mm {way}" if way else "neutral"
+
+
+def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
+    """A throw in a narrow place: "12.4 ↑", or "0"."""
+    way = arrow(throw_mm, role, digits=digits)
+    return f"{plain(abs(throw_mm), digits)} {way}" if way else "0"
+
+
+def opposite(word: str) -> str:
+    """The other end of a control whose plus end is `word`."""
+    found = _OPPOSITES.get(word.strip().lower())
+    return found if found is not None else f"away from {word}"
+
+
+def position_words(control: Control, position: float) -> str:
+    """Where a control stands, for someone holding the transmitter: "right", "middle", "half forward"."""
+    if position == 0:
+        return "middle"
+    end = control.plus if position > 0 else opposite(control.plus)
+    if abs(position) == 100:
+        return end
+    return f"half {end}" if abs(position) == 50 else f"{short(abs(position))} % {end}"
+
+
+def together(labels: Iterable[str]) -> str:
+    """One name for surfaces that do the same: ["Left flap", "Right flap"] is "Flap left + right"."""
+    names = list(labels)
+    if len(names) == 2:
+        sides = [_side(name) for name in names]
+        stems = {_without_side(name).lower() for name in names}
+        if set(sides) == {"left", "right"} and len(stems) == 1 and stems != {""}:
+            stem = _without_side(names[0])
+            return f"{stem[:1].upper()}{stem[1:]} left + right"
+    return " + ".join(names)
+
+
+def _side(name: str) -> str:
+    words = name.lower().split()
+    return "left" if "left" in words else "right" if "right" in words else ""
+
+
+def _without_side(name: str) -> str:
+    return " ".join(word for word in name.split() if word.lower() not in ("left", "right"))
