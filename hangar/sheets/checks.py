@@ -1,0 +1,166 @@
+"""The direction checks at the model, in the order one does them, from what the setup really does."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from hangar.pictures.behind import from_behind
+from hangar.pictures.words import ARROWS, position_words, short, throw_words, together
+from hangar.sheets.conditions import Condition, conditions, in_phase, rest_phase
+from hangar.sheets.throws import is_estimated
+from mixing.document import Control, Setup, Surface, Use
+from mixing.rig import Frame, Rig
+
+ORDER = ("roll", "pitch", "yaw", "brake", "camber", "other")
+
+# From this throw on a surface counts as moved, as in the audit of directions; less only where nothing moves more.
+_SEEN_MM = 0.5
+_LEAST_MM = 0.05
+_SEEN_LEVEL = 1.0
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What must be seen at one surface, or at several that do the same."""
+
+    label: str
+    way: str
+    arrow: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Check:
+    """One step: what to move, what must be seen, and a picture of it from behind where a surface moves.
+
+    `condition` is what must be set before; `phase` is the phase that is reached by the step.
+    """
+
+    do: str
+    seen: tuple[Seen, ...]
+    condition: str = ""
+    phase: str = ""
+    picture: str = ""
+
+
+@dataclass(frozen=True)
+class PictureSize:
+    """Size of a small picture and of its lettering [px]."""
+
+    width: float
+    height: float
+    type_px: float
+
+
+def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
+    """One check a use of each control, then one a phase; only what this setup really does."""
+    found: list[Check] = []
+    for purpose in ORDER:
+        for control in setup.controls:
+            use = control.use(purpose)
+            if use is not None:
+                check = _use_check(setup, control, use, size)
+                found += [check] if check is not None else []
+    found += _phase_checks(setup, size)
+    return found
+
+
+def power_checks(setup: Setup) -> list[Check]:
+    """What each power control does to the motors: from off to its full end."""
+    found = []
+    for control in setup.controls:
+        use = control.use("power")
+        if use is None:
+            continue
+        for condition in conditions(setup, control):
+            before, after = _both(setup, control, use, condition)
+            seen = _devices_seen(setup, before, after)
+            if seen:
+                told = f"{control.label} {position_words(control, use.full)}"
+                found.append(Check(told, seen, _only_unusual(setup, condition)))
+                break
+    return found
+
+
+def _use_check(setup: Setup, control: Control, use: Use, size: PictureSize) -> Check | None:
+    for condition in conditions(setup, control):
+        before, after = _both(setup, control, use, condition)
+        seen = _surfaces_seen(setup.surfaces, before, after) + _devices_seen(setup, before, after)
+        if seen:
+            do = f"{control.label} {position_words(control, use.full)}"
+            return Check(do, seen, _only_unusual(setup, condition), picture=_picture(setup, after, do, size))
+    return None
+
+
+def _both(setup: Setup, control: Control, use: Use, condition: Condition) -> tuple[Frame, Frame]:
+    """The model with the control at rest (or at its far end where it rests at the full one), and at its full end."""
+    low, high = control.ends
+    start = control.rest if control.rest != use.full else low if use.full == high else high
+    rig = Rig(setup)
+    before = rig.at({**condition.others, control.key: start}, phase=condition.phase)
+    return before, rig.at({**condition.others, control.key: use.full}, phase=condition.phase)
+
+
+def _only_unusual(setup: Setup, condition: Condition) -> str:
+    """The case in words, unless it is the one in which the model stands at rest."""
+    return "" if condition.words == in_phase(rest_phase(setup)) else condition.words
+
+
+def _phase_checks(setup: Setup, size: PictureSize) -> Iterator[Check]:
+    base = rest_phase(setup)
+    if base is None:
+        return
+    before = Rig(setup).at({}, phase=base.key)
+    for phase in setup.phases:
+        if phase is base:
+            continue
+        after = Rig(setup).at({}, phase=phase.key)
+        seen = _surfaces_seen(setup.surfaces, before, after)
+        if seen:
+            control = setup.control(phase.control)
+            do = f"{control.label} {position_words(control, phase.position)}"
+            picture = _picture(setup, after, f"{do}, {phase.label}", size)
+            yield Check(do, seen, phase=phase.label, picture=picture)
+
+
+def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> tuple[Seen, ...]:
+    moves = {s.key: float(after.throw_mm[s.key]) - float(before.throw_mm[s.key]) for s in surfaces}
+    least = _SEEN_MM if any(abs(move) > _SEEN_MM for move in moves.values()) else _LEAST_MM
+    groups: list[tuple[list[str], Seen]] = []
+    for surface in surfaces:
+        if abs(moves[surface.key]) <= least:
+            continue
+        way = throw_words(moves[surface.key], surface.role, digits=2).rsplit(" ", 1)[-1]
+        at = float(after.throw_mm[surface.key])
+        # A surface that stood deflected already can move up and still stand below neutral: say where it ends.
+        note = "" if at * moves[surface.key] > 0 else f"to {throw_words(at, surface.role)}"
+        seen = Seen(surface.label, way, ARROWS[way], note)
+        same = next((g for g in groups if surface.pair and g[1].way == way and g[1].note == note and
+                     _pair_of(surfaces, g[0][0]) == surface.pair), None)  # fmt: skip
+        if same is not None:
+            same[0].append(surface.label)
+        else:
+            groups.append(([surface.label], seen))
+    return tuple(Seen(together(labels), seen.way, seen.arrow, seen.note) for labels, seen in groups)
+
+
+def _pair_of(surfaces: Sequence[Surface], label: str) -> str | None:
+    return next((s.pair for s in surfaces if s.label == label), None)
+
+
+def _devices_seen(setup: Setup, before: Frame, after: Frame) -> tuple[Seen, ...]:
+    seen = []
+    for device in setup.devices:
+        start, end = float(before.level_pct[device.key]), float(after.level_pct[device.key])
+        if abs(end - start) > _SEEN_LEVEL:
+            seen.append(Seen(device.label, f"{short(start)} to {short(end)} %", ""))
+    return tuple(seen)
+
+
+def _picture(setup: Setup, frame: Frame, title: str, size: PictureSize) -> str:
+    throws = {s.key: (float(frame.throw_mm[s.key]),) for s in setup.surfaces}
+    if not any(abs(throw) > _LEAST_MM for (throw,) in throws.values()):
+        return ""
+    guesses = [s.key for s in setup.surfaces if is_estimated(s)]
+    return from_behind(
+        setup, throws, title=title, estimated=guesses, width=size.width, height=size.height, type_px=size.type_px
+    )

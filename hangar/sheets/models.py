@@ -1,0 +1,50 @@
+"""What was printed, when and by whom: so that an old sheet in a flight box can be called out of date."""
+
+from typing import ClassVar
+
+from django.db import models
+from django.utils import timezone
+
+from hangar.members.models import Member
+from hangar.setups.insert_only import InsertOnly, InsertOnlyQuerySet
+from hangar.setups.models import Revision
+
+
+class Kind(models.TextChoices):
+    SETUP_SHEET = "setup_sheet", "setup sheet"
+    CHANGE_CARD = "change_card", "change card"
+
+
+class PaperSize(models.TextChoices):
+    A4 = "a4", "A4"
+    LETTER = "letter", "Letter"
+
+
+class PrintQuerySet(InsertOnlyQuerySet["Print"]):
+    pass
+
+
+class Print(InsertOnly):
+    """One print of a revision. The copy number counts the prints of one kind of one revision."""
+
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="prints")
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    before = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, related_name="+",
+        help_text="of a change card: the revision from which it leads here",
+    )  # fmt: skip
+    paper = models.CharField(max_length=6, choices=PaperSize.choices)
+    copy = models.PositiveIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+
+    objects = PrintQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["revision", "kind", "copy"], name="one_print_per_copy_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"copy {self.copy} of the {self.get_kind_display()} of {self.revision}"

@@ -1,0 +1,185 @@
+"""The other parts of a sheet: channels, stances, balance, and how the transmitter stands before switching on."""
+
+from dataclasses import dataclass
+
+from hangar.pictures.words import arrow, plain, position_words, short, throw_words, together
+from hangar.sheets.conditions import labels_on, rest_phase
+from hangar.sheets.throws import MOVES_MM, Cell, is_estimated
+from mixing.document import Channel, Control, Device, Phase, Setup, Surface
+from mixing.part import Stance
+from mixing.rig import Frame, Rig
+
+
+@dataclass(frozen=True)
+class ChannelRow:
+    """One line of the channel map, in words."""
+
+    number: int
+    label: str
+    drives: str
+    y_lead: bool
+    reversed: str
+    centre: str
+    limits: str
+    failsafe: str
+    failsafe_unset: bool
+
+
+@dataclass(frozen=True)
+class StanceTable:
+    """Where the surfaces stand in each phase: one row a surface that moves, one column a phase."""
+
+    heads: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[str, tuple[Cell, ...]], ...]
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    label: str
+    mass: str
+    balance: str
+    outside: bool
+
+
+@dataclass(frozen=True)
+class Stowed:
+    """How a control stands before switching on."""
+
+    control: str
+    position: str
+    note: str = ""
+
+
+def channel_rows(setup: Setup) -> list[ChannelRow]:
+    """The channel map, every channel of the document."""
+    return [_channel_row(setup, channel) for channel in setup.channels]
+
+
+def _channel_row(setup: Setup, channel: Channel) -> ChannelRow:
+    labels = labels_on(setup, channel.number)
+    drives = " + ".join(labels) or "nothing"
+    return ChannelRow(
+        number=channel.number,
+        label=channel.label,
+        drives="" if labels == [channel.label] else drives,
+        y_lead=len(labels) > 1,
+        reversed="reversed" if channel.reversed else "normal",
+        centre=short(channel.centre_us),
+        limits=f"{short(channel.low_us)} … {short(channel.high_us)}",
+        failsafe=failsafe_words(setup, channel),
+        failsafe_unset=channel.failsafe is None and bool(labels),
+    )
+
+
+def failsafe_words(setup: Setup, channel: Channel) -> str:
+    """What the channel does when the signal is lost, with the throw or level that it means."""
+    if isinstance(channel.failsafe, int | float):
+        told = dict.fromkeys(effect for label, effect in _effects(setup, channel))
+        travel = f"{short(channel.failsafe)} %"
+        return f"{travel}: {', '.join(told)}" if told else travel
+    return {None: "not set", "last_position": "last position", "signal_off": "signal off"}[channel.failsafe]
+
+
+def failsafe_check(setup: Setup) -> str:
+    """What must be seen when the transmitter is switched off: what changes first, then what holds."""
+    told: dict[str, list[str]] = {}
+    for channel in setup.channels:
+        for label, effect in _effects(setup, channel):
+            told.setdefault(effect, []).append(label)
+    holding = told.pop("hold", [])
+    parts = [f"{together(labels)} {effect}" for effect, labels in told.items()]
+    if holding:
+        parts.append(f"{together(holding)} hold" if len(holding) < 3 or not told else "everything else holds")
+    return "; ".join(parts)
+
+
+def _effects(setup: Setup, channel: Channel) -> list[tuple[str, str]]:
+    """(label, what it does) for every surface and device of a channel when the signal is lost."""
+    if not isinstance(channel.failsafe, int | float):
+        word = {None: "not set, unknown", "last_position": "hold", "signal_off": "without signal"}[channel.failsafe]
+        return [(label, word) for label in labels_on(setup, channel.number)]
+    frame = failsafe_frame(setup)
+    surfaces = [(s.label, _surface_effect(s, frame)) for s in setup.surfaces_on(channel.number)]
+    return surfaces + [(d.label, _device_effect(d, frame)) for d in setup.devices_on(channel.number)]
+
+
+def _surface_effect(surface: Surface, frame: Frame) -> str:
+    guess = "≈" if is_estimated(surface) else ""
+    return guess + throw_words(float(frame.throw_mm[surface.key]), surface.role)
+
+
+def _device_effect(device: Device, frame: Frame) -> str:
+    level = short(float(frame.level_pct[device.key]))
+    return "off" if level == "0" else f"at {level} %"
+
+
+def failsafe_frame(setup: Setup) -> Frame:
+    """What surfaces and devices do at the failsafe travels of their channels.
+
+    It is the same setup with nothing coupled and the failsafe travels as a stance, so that reversal, centre, limits
+    and linkages are those of `mixing`. Channels whose failsafe names no travel stand at 0 in it.
+    """
+    stance = {c.number: float(c.failsafe) for c in setup.channels if isinstance(c.failsafe, int | float)}
+    switch = Control(key="signal", label="Signal", kind="switch", plus="lost", rest=100.0, positions=(-100.0, 100.0))
+    lost = Phase(key="lost", label="Signal lost", control="signal", position=100.0, stance=Stance(stance))
+    return Rig(setup.changed(controls=(switch,), phases=(lost,), couplings=())).at({})
+
+
+def stance_table(setup: Setup) -> StanceTable | None:
+    """Throws with every control at rest, a column a phase; None where there are no phases."""
+    if not setup.phases:
+        return None
+    frames = [Rig(setup).at({}, phase=phase.key) for phase in setup.phases]
+    rows = []
+    for surface in setup.surfaces:
+        throws = [float(frame.throw_mm[surface.key]) for frame in frames]
+        if max(abs(throw) for throw in throws) <= MOVES_MM:
+            continue
+        guess = "≈" if is_estimated(surface) else ""
+        cells = []
+        for throw, frame in zip(throws, frames, strict=True):
+            degrees = f"{plain(abs(float(frame.deflection_deg[surface.key])))}°"
+            figure = guess + plain(abs(throw))
+            cells.append(Cell(figure, arrow(throw, surface.role), "" if figure == "0" else degrees))
+        rows.append((surface.label, tuple(cells)))
+    control = setup.control(setup.phases[0].control)
+    heads = tuple((phase.label, f"{control.label} {position_words(control, phase.position)}") for phase in setup.phases)
+    return StanceTable(heads, tuple(rows))
+
+
+def load_rows(setup: Setup) -> list[LoadRow]:
+    """Every load with its mass and balance, and whether that is outside the allowed range."""
+    low, high = setup.balance.cg_low_mm, setup.balance.cg_high_mm
+    return [
+        LoadRow(load.label, f"{short(load.mass_g)} g", f"{short(load.cg_mm)} mm", not low <= load.cg_mm <= high)
+        for load in setup.balance.loads
+    ]
+
+
+def balance_range(setup: Setup) -> str:
+    """The allowed range, in words."""
+    balance = setup.balance
+    return f"{short(balance.cg_low_mm)} to {short(balance.cg_high_mm)} mm behind {balance.cg_datum}"
+
+
+def stowed(setup: Setup) -> list[Stowed]:
+    """Where levers, knobs and switches stand before switching on; sticks stand where they are let go."""
+    return [
+        Stowed(control.label, position_words(control, control.rest), _stowed_note(setup, control))
+        for control in setup.controls
+        if control.kind != "stick"
+    ]
+
+
+def _stowed_note(setup: Setup, control: Control) -> str:
+    phase = rest_phase(setup)
+    if phase is not None and phase.control == control.key:
+        return phase.label
+    if control.use("power") is None:
+        return ""
+    frame = Rig(setup).at({})
+    driven = {c.channel for c in setup.couplings if c.control == control.key}
+    levels = {d.label: float(frame.level_pct[d.key]) for d in setup.devices if d.channel in driven}
+    return ", ".join(
+        f"{label} {'off' if short(level) == '0' else f'{short(level)} %'}" for label, level in levels.items()
+    )

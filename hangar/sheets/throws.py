@@ -1,0 +1,170 @@
+"""The throw table of a sheet: what each control does at five positions, in millimetres and degrees."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from hangar.pictures.words import arrow, plain, position_words, short, signed, together
+from hangar.sheets.conditions import Condition, conditions, fade_notes
+from mixing.document import Control, Setup, Surface
+from mixing.rig import Frame, Rig
+
+FIVE = (-100.0, -50.0, 0.0, 50.0, 100.0)
+MOVES_MM = 0.05
+_MOVES_LEVEL = 0.5
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One figure: the throw, where it points, the angle (none at neutral), and marks that the legend explains."""
+
+    figure: str
+    arrow: str = ""
+    degrees: str = ""
+    marks: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One surface, or a pair that does the same; `measured` names the boxes for what the ruler says."""
+
+    label: str
+    cells: tuple[Cell | None, ...]
+    measured: tuple[str, ...] = ()
+    estimated: bool = False
+
+
+@dataclass(frozen=True)
+class Head:
+    """The head of one column of figures: the position, and its name at an end."""
+
+    figure: str
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Group:
+    """The rows of one control in one case."""
+
+    label: str
+    condition: str
+    heads: tuple[Head | None, ...]
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()
+
+
+def is_estimated(surface: Surface) -> bool:
+    """Whether everything that is said of this surface is an estimate, since its linkage was not measured yet."""
+    return surface.linkage.kind == "unmeasured"
+
+
+def beyond_measured(surface: Surface, pulse_us: float) -> bool:
+    """Whether a pulse lies outside the points that were read at the model."""
+    if surface.linkage.kind != "measured":
+        return False
+    low, high = surface.linkage.measured_us
+    return not low <= pulse_us <= high
+
+
+def throw_groups(setup: Setup) -> list[Group]:
+    """Every control that moves a surface or a device, in each case that differs."""
+    phase_control = setup.phases[0].control if setup.phases else None
+    groups: list[Group] = []
+    for control in setup.controls:
+        if control.key == phase_control and not any(c.control == control.key for c in setup.couplings):
+            continue
+        groups.extend(_groups_of(setup, control, is_phase_control=control.key == phase_control))
+    return groups
+
+
+def _groups_of(setup: Setup, control: Control, *, is_phase_control: bool) -> Iterator[Group]:
+    seen: set[Row] = set()
+    for condition in conditions(setup, control):
+        for positions in _columns(control):
+            x = np.array([p for p in positions if p is not None])
+            phase = None if is_phase_control else condition.phase
+            frame = Rig(setup).at({**condition.others, control.key: x}, phase=phase)
+            rows = [row for row in _rows(setup, frame, positions, condition) if row not in seen]
+            seen.update(rows)
+            if rows:
+                heads = tuple(_head(control, position) for position in positions)
+                notes = () if condition.others else tuple(fade_notes(setup, control, condition))
+                yield Group(control.label, "" if is_phase_control else condition.words, heads, tuple(rows), notes)
+
+
+def _columns(control: Control) -> list[tuple[float | None, ...]]:
+    """The positions in five columns: a switch's ends stand in the first and the last one."""
+    if control.positions is None:
+        return [FIVE]
+    chunks = [sorted(control.positions)[i : i + 5] for i in range(0, len(control.positions), 5)]
+    return [_spread(chunk) for chunk in chunks]
+
+
+def _spread(positions: Sequence[float]) -> tuple[float | None, ...]:
+    slots = {1: (0,), 2: (0, 4), 3: (0, 2, 4), 4: (0, 1, 3, 4), 5: (0, 1, 2, 3, 4)}[len(positions)]
+    row: list[float | None] = [None] * 5
+    for slot, position in zip(slots, positions, strict=True):
+        row[slot] = position
+    return tuple(row)
+
+
+def _head(control: Control, position: float | None) -> Head | None:
+    if position is None:
+        return None
+    named = abs(position) == 100 or control.positions is not None
+    return Head(signed(position), position_words(control, position) if named else "")
+
+
+def _rows(setup: Setup, frame: Frame, positions: Sequence[float | None], condition: Condition) -> Iterator[Row]:
+    found: list[tuple[list[Surface], Row]] = []
+    for surface in setup.surfaces:
+        if condition.channels is not None and surface.channel not in condition.channels:
+            continue
+        if np.ptp(frame.throw_mm[surface.key]) <= MOVES_MM:
+            continue
+        row = Row(surface.label, _cells(surface, frame, positions), ("",), is_estimated(surface))
+        same = next(
+            (entry for entry in found if entry[0][0].role == surface.role and entry[1].cells == row.cells
+             and entry[1].estimated == row.estimated), None,
+        )  # fmt: skip
+        if same is not None:
+            same[0].append(surface)
+        else:
+            found.append(([surface], row))
+    for surfaces, row in found:
+        boxes = tuple(sorted(_box(surface) for surface in surfaces)) if len(surfaces) > 1 else ("",)
+        yield Row(together(s.label for s in surfaces), row.cells, boxes, row.estimated)
+    yield from _device_rows(setup, frame, positions, condition)
+
+
+def _box(surface: Surface) -> str:
+    return {"left": "L", "right": "R", "centre": ""}[surface.side]
+
+
+def _cells(surface: Surface, frame: Frame, positions: Sequence[float | None]) -> tuple[Cell | None, ...]:
+    cells: list[Cell | None] = []
+    i = 0
+    for position in positions:
+        if position is None:
+            cells.append(None)
+            continue
+        throw, degrees = float(frame.throw_mm[surface.key][i]), float(frame.deflection_deg[surface.key][i])
+        approx = is_estimated(surface) or beyond_measured(surface, float(frame.pulse_us[surface.channel][i]))
+        marks = ("†" if frame.held[surface.channel][i] else "") + ("‡" if frame.blocked[surface.key][i] else "")
+        figure = ("≈" if approx else "") + plain(abs(throw))
+        still = figure == "0"
+        cells.append(Cell(figure, arrow(throw, surface.role), "" if still else f"{plain(abs(degrees))}°", marks))
+        i += 1
+    return tuple(cells)
+
+
+def _device_rows(setup: Setup, frame: Frame, positions: Sequence[float | None], condition: Condition) -> Iterator[Row]:
+    for device in setup.devices:
+        level = frame.level_pct[device.key]
+        if condition.channels is not None and device.channel not in condition.channels:
+            continue
+        if np.ptp(level) <= _MOVES_LEVEL:
+            continue
+        values = iter(level.tolist())
+        yield Row(device.label, tuple(None if p is None else Cell(f"{short(next(values))} %") for p in positions))
