@@ -94,6 +94,8 @@ def make_setup(**changes: Any) -> Setup:
              "failsafe": "last_position"},
             {"number": 2, "label": "Motor", "reversed": False, "centre_us": 1500, "low_us": 900, "high_us": 2100,
              "failsafe": -100},
+            {"number": 3, "label": "Spare", "reversed": False, "centre_us": 1500, "low_us": 900, "high_us": 2100,
+             "failsafe": None},
         ],
         "surfaces": [
             {"key": "elevator", "label": "Elevator", "role": "elevator", "side": "centre", "pair": None, "channel": 1,

@@ -75,11 +75,13 @@ def standings(
 
 def failsafe_digest(setup: Setup) -> str:
     """SHA-256 of what the receiver does when the signal is lost: each channel's failsafe setting, and for a position
-    all that makes a pulse of it (reversal, centre, limits, the transmitter's figures)."""
+    all that makes a pulse of it (reversal, centre, limits, the transmitter's figures); and what each channel serves."""
     settings: dict[str, list[str | float | bool | None]] = {}
     for channel in setup.channels:
         setting: list[str | float | bool | None] = [channel.failsafe]
         if isinstance(channel.failsafe, float | int):
             setting += [channel.reversed, channel.centre_us, channel.low_us, channel.high_us, setup.signal.per_100_us]
+        setting += sorted(surface.key for surface in setup.surfaces_on(channel.number))
+        setting += sorted(device.key for device in setup.devices_on(channel.number))
         settings[str(channel.number)] = setting
     return hashlib.sha256(rfc8785.dumps(settings)).hexdigest()

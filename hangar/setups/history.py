@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Iterator
 
+from django.db import DataError
 from django.http import Http404
 
 from hangar.fleet.models import Airframe
@@ -47,7 +48,7 @@ def broken_links(airframe: Airframe) -> Iterator[str]:
     """Walk one chain from its first revision: everything which does not hold, in words, the oldest first."""
     try:
         yield from _walk(airframe)
-    except (ValueError, TypeError) as error:
+    except (AttributeError, ValueError, TypeError, DataError) as error:
         # What was never written by us may be unreadable in any way: a time that is none, half a character.
         yield f"{airframe.slug}: a row of this history cannot be read ({error})"
 

@@ -106,6 +106,8 @@ def channel(number: int, **changes: Any) -> Setup:
         channel(2, centre_us=1510.0),
         channel(2, reversed=True),
         channel(2, low_us=1000.0),
+        make_setup().changed(signal=make_setup().signal.model_dump() | {"per_100_us": 512.0}),
+        make_setup().changed(surfaces=[make_setup().surface("elevator").model_dump() | {"channel": 3}], couplings=[]),
     ],
 )
 def test_an_edited_failsafe_makes_it_stale(checked: Airframe, edited: Setup) -> None:

@@ -1,6 +1,7 @@
 """Airframes, their people, transmitters and the test of their signs."""
 
 import datetime
+from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -69,7 +70,12 @@ def test_the_owner_names_owner_and_helpers(
 def test_a_transmitter_and_its_signs(owner: Member, reader: Member) -> None:
     transmitter = add_transmitter(user=owner, owner=owner, label="Grey", stick_mode=1, limit_pct=120)
     assert not transmitter.signs_proven
-    signs = {"lever_forward": "plus", "expo_positive": "softens", "centre_unit": "us", "reversal": "before"}
+    signs: dict[str, Any] = {
+        "lever_forward": "plus",
+        "expo_positive": "softens",
+        "centre_unit": "us",
+        "reversal": "before",
+    }
     prove_signs(user=owner, transmitter=transmitter, **{**signs, "reversal": "unproven"})
     assert not transmitter.signs_proven, "one sign is still open"
     prove_signs(user=owner, transmitter=transmitter, **signs)

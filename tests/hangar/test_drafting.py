@@ -1,0 +1,101 @@
+"""Drafts: what was typed is kept until it is recorded, or thrown away on purpose."""
+
+import pytest
+
+from hangar.fleet.models import Airframe
+from hangar.members.errors import NotAllowed
+from hangar.members.models import Member
+from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, start_draft, throw_away
+from hangar.setups.errors import DraftMoved, HistoryError, RecordedMeanwhile
+from hangar.setups.models import Draft, Revision
+from hangar.setups.operations import record
+from mixing import SetupError
+from tests.factories import make_setup
+
+MINE, THEIRS = make_setup(remarks="mine"), make_setup(remarks="theirs")
+
+
+def test_a_draft_starts_from_what_is_current(owner: Member, airframe: Airframe, first: Revision) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    assert (draft.base, draft.setup) == (first, make_setup())
+    assert open_draft(user=owner, airframe=airframe) == draft
+
+
+def test_each_member_has_their_own(owner: Member, helper: Member, airframe: Airframe, first: Revision) -> None:
+    open_draft(user=owner, airframe=airframe)
+    open_draft(user=helper, airframe=airframe)
+    assert Draft.objects.count() == 2
+    throw_away(user=owner, airframe=airframe)
+    assert draft_of(owner, airframe) is None
+    assert draft_of(helper, airframe) is not None
+
+
+def test_recording_a_draft(owner: Member, airframe: Airframe, first: Revision) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    draft = save_draft(user=owner, draft=draft, text=MINE.text(), version=draft.version)
+    done = record_draft(user=owner, draft=draft, reason="mine is better")
+    assert (done.revision.number, done.revision.origin, done.revision.setup) == (2, "edit", MINE)
+    assert draft_of(owner, airframe) is None
+
+
+def test_a_first_setup_from_a_draft(owner: Member, airframe: Airframe) -> None:
+    with pytest.raises(HistoryError, match="has no setup yet"):
+        open_draft(user=owner, airframe=airframe)
+    draft = start_draft(user=owner, airframe=airframe, setup=MINE, base=None)
+    assert record_draft(user=owner, draft=draft, reason="start").revision.origin == "start"
+
+
+def test_half_typed_text_is_kept(owner: Member, airframe: Airframe, first: Revision) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    draft = save_draft(user=owner, draft=draft, text="{ half", version=draft.version)
+    with pytest.raises(SetupError):
+        record_draft(user=owner, draft=draft, reason="r")
+    kept = draft_of(owner, airframe)
+    assert kept is not None
+    assert kept.text == "{ half"
+
+
+def test_two_pages_of_one_member(owner: Member, airframe: Airframe, first: Revision) -> None:
+    shown = open_draft(user=owner, airframe=airframe)
+    save_draft(user=owner, draft=shown, text=MINE.text(), version=shown.version)
+    with pytest.raises(DraftMoved) as moved:
+        save_draft(user=owner, draft=shown, text=THEIRS.text(), version=shown.version)
+    assert moved.value.stored.setup == MINE
+
+
+def test_a_later_version_outlives_the_recording_of_an_earlier_one(
+    owner: Member, airframe: Airframe, first: Revision
+) -> None:
+    shown = open_draft(user=owner, airframe=airframe)
+    saved = save_draft(user=owner, draft=shown, text=MINE.text(), version=shown.version)
+    save_draft(user=owner, draft=saved, text=THEIRS.text(), version=saved.version)
+    record_draft(user=owner, draft=saved, reason="mine")
+    kept = draft_of(owner, airframe)
+    assert kept is not None
+    assert kept.setup == THEIRS
+
+
+def test_what_cannot_be_recorded_stays_a_draft(
+    owner: Member, helper: Member, airframe: Airframe, first: Revision
+) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    draft = save_draft(user=owner, draft=draft, text=MINE.text(), version=draft.version)
+    record(user=helper, airframe=airframe, setup=THEIRS, base=first, reason="theirs")
+    with pytest.raises(RecordedMeanwhile):
+        record_draft(user=owner, draft=draft, reason="mine")
+    kept = draft_of(owner, airframe)
+    assert kept is not None
+    assert (kept.base, kept.setup) == (first, MINE)
+
+
+def test_a_draft_is_its_members(
+    owner: Member, helper: Member, reader: Member, airframe: Airframe, first: Revision
+) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    with pytest.raises(HistoryError, match="start one of your own"):
+        save_draft(user=helper, draft=draft, text=MINE.text(), version=1)
+    with pytest.raises(NotAllowed):
+        open_draft(user=reader, airframe=airframe)
+    throw_away(user=owner, airframe=airframe)
+    with pytest.raises(HistoryError, match="start a new one"):
+        save_draft(user=owner, draft=draft, text=MINE.text(), version=1)

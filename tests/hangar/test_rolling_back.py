@@ -1,0 +1,121 @@
+"""Rolling back records a new revision with the old document, and never claims a model that nobody rebuilt."""
+
+from typing import Any
+
+import pytest
+
+from hangar.fleet.models import Airframe
+from hangar.members.errors import NotAllowed
+from hangar.members.models import Member
+from hangar.setups.as_built import differing_parts
+from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
+from hangar.setups.history import broken_links
+from hangar.setups.models import Revision
+from hangar.setups.operations import record, roll_back
+from mixing import Setup
+from tests.factories import AirframeFactory, make_setup, record_first
+
+CHANGED = make_setup(remarks="more down elevator")
+
+
+def elevator(**changes: Any) -> Setup:
+    """The setup with something else about its elevator."""
+    setup = make_setup()
+    return setup.changed(surfaces=[setup.surface("elevator").model_dump() | changes])
+
+
+def load(**changes: Any) -> Setup:
+    balance = make_setup().balance.model_dump()
+    return make_setup(balance={**balance, "loads": [balance["loads"][0] | changes]})
+
+
+REBUILT = elevator(chord_mm=45.0, linkage={"kind": "measured", "points": [[1000, -15], [2000, 15]]})
+
+
+@pytest.fixture
+def second(owner: Member, airframe: Airframe, first: Revision) -> Revision:
+    return record(user=owner, airframe=airframe, setup=CHANGED, base=first, reason="it climbed").revision
+
+
+@pytest.fixture
+def rebuilt(owner: Member, airframe: Airframe, first: Revision) -> Revision:
+    return record(user=owner, airframe=airframe, setup=REBUILT, base=first, reason="new elevator").revision
+
+
+def test_it_appends(helper: Member, airframe: Airframe, first: Revision, second: Revision) -> None:
+    done = roll_back(user=helper, airframe=airframe, to=first, reason="it flew better")
+    assert (done.new, done.revision.number, done.revision.origin) == (True, 3, "rollback of 1")
+    assert (done.revision.parent, done.revision.document_id) == (second, first.document_id)
+    assert Revision.objects.count() == 3
+    assert list(broken_links(airframe)) == []
+
+
+def test_back_to_what_is_current_makes_no_revision(owner: Member, airframe: Airframe, second: Revision) -> None:
+    assert not roll_back(user=owner, airframe=airframe, to=second, reason="again").new
+
+
+def test_what_was_confirmed_was_shown_against_one_head(
+    owner: Member, airframe: Airframe, first: Revision, second: Revision
+) -> None:
+    with pytest.raises(RecordedMeanwhile) as meanwhile:
+        roll_back(user=owner, airframe=airframe, to=first, reason="back", base=first)
+    assert meanwhile.value.head == second
+    assert roll_back(user=owner, airframe=airframe, to=first, reason="back", base=second).new
+
+
+def test_a_rebuilt_model_is_not_claimed(owner: Member, airframe: Airframe, first: Revision, rebuilt: Revision) -> None:
+    with pytest.raises(
+        AsBuiltDiffers, match=r"not built as it was in revision 1: .*chord was 40 mm and is 45 mm"
+    ) as refused:
+        roll_back(user=owner, airframe=airframe, to=first, reason="back")
+    assert [part.path for part in refused.value.parts] == ["surfaces/elevator/chord_mm", "surfaces/elevator/linkage"]
+    assert Revision.objects.count() == 2
+
+
+def test_only_what_was_put_back_counts(owner: Member, airframe: Airframe, first: Revision, rebuilt: Revision) -> None:
+    with pytest.raises(AsBuiltDiffers) as refused:
+        roll_back(user=owner, airframe=airframe, to=first, reason="back", put_back={"surfaces/elevator/linkage"})
+    assert [part.path for part in refused.value.parts] == ["surfaces/elevator/chord_mm"]
+    both = {"surfaces/elevator/linkage", "surfaces/elevator/chord_mm"}
+    done = roll_back(user=owner, airframe=airframe, to=first, reason="old elevator is back", put_back=both)
+    assert done.revision.document_id == first.document_id
+
+
+@pytest.mark.parametrize(
+    ("now", "path", "words"),
+    [
+        (elevator(channel=3), "surfaces/elevator/channel", "Elevator: channel was channel 1 and is channel 3"),
+        (elevator(stop_up_deg=25.0), "surfaces/elevator/stop_up_deg", "Elevator: stop up was 30° and is 25°"),
+        (elevator(measure_at="tip"), "surfaces/elevator/measure_at", "was at the root and is tip"),
+        (elevator(neutral_ref=""), "surfaces/elevator/neutral_ref", "was fin and is (empty)"),
+        (load(mass_g=950.0), "balance/loads/small/mass_g", "Small battery: mass was 900 g and is 950 g"),
+        (load(cg_mm=0.0), "balance/loads/small/cg_mm", "Small battery: balance behind the datum was 66 mm and is 0 mm"),
+        (load(key="big"), "balance/loads/small", "Small battery is not there any more"),
+        (make_setup(surfaces=[]), "surfaces/elevator", "Elevator is not there any more"),
+    ],
+)
+def test_parts_in_words(now: Setup, path: str, words: str) -> None:
+    found = {part.path: part.words for part in differing_parts(make_setup(), now)}
+    assert words in found[path]
+
+
+def test_what_the_transmitter_holds_is_no_part_of_the_model() -> None:
+    setup = make_setup()
+    channels = [channel.model_dump() | {"centre_us": 1520.0, "reversed": True} for channel in setup.channels]
+    assert differing_parts(setup, setup.changed(channels=channels, couplings=[], remarks="x")) == ()
+    assert differing_parts(setup, elevator(label="Tail")) == ()
+
+
+def test_what_was_added_since() -> None:
+    found = differing_parts(make_setup(surfaces=[]), make_setup())
+    assert [(part.path, part.words) for part in found] == [("surfaces/elevator", "Elevator was not there then")]
+
+
+def test_who_and_why(owner: Member, reader: Member, airframe: Airframe, first: Revision, second: Revision) -> None:
+    with pytest.raises(NotAllowed):
+        roll_back(user=reader, airframe=airframe, to=first, reason="back")
+    with pytest.raises(ReasonError):
+        roll_back(user=owner, airframe=airframe, to=first, reason="")
+    elsewhere = record_first(AirframeFactory.create(owner=owner))
+    with pytest.raises(HistoryError, match="give a revision of Big Glider"):
+        roll_back(user=owner, airframe=airframe, to=elsewhere, reason="back")
