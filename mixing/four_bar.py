@@ -94,6 +94,37 @@ class Geometry:
         return np.asarray(np.degrees(gamma + side * spread) - self._horn_zero)
 
     @cached_property
+    def is_ordinary(self) -> bool:
+        """Whether `half_tangent` serves: the arm never reaches round the horn pivot, and δ stays within ±179°."""
+        if self.arm_mm >= self.pivot_distance_mm:
+            return False
+        ends = [max(-360.0, self.reach[0]), min(360.0, self.reach[1])]
+        delta = self.horn_movement(np.array([*ends, *self.turning_deg]))
+        return bool(np.all(np.abs(delta) < 179.0))
+
+    def half_tangent(self, phi_deg: Array) -> Array:
+        """tan(δ/2) for φ within reach, any shape: the quick way for arrays, without recovering an angle.
+
+        With the arm tip at (u, v) from the horn pivot, turned by −β, r its distance, k = h² + r² − L² = 2hr·cos and
+        w = √((h+r)² − L²)·√(L² − (h−r)²) = 2hr·sin of the angle between horn and r:
+        tan(δ/2) = sin δ / (1 + cos δ) = (u·k ± v·w) / (2hr² + v·k ∓ u·w).
+        """
+        a, h, d, rod = self.arm_mm, self.horn_mm, self.pivot_distance_mm, self.rod_mm
+        beta = np.radians(self.horn_neutral_deg)
+        angle = np.radians(phi_deg) + np.radians(self.arm_neutral_deg - self.horn_neutral_deg)
+        u = a * np.sin(angle) - d * np.cos(beta)
+        v = a * np.cos(angle) - d * np.sin(beta)
+        square = u * u + v * v
+        r = np.sqrt(square)
+        k = square + (h * h - rod * rod)
+        grow = (r + (rod - h)) * ((rod + h) - r)
+        shrink = (r + (h - rod)) * (r + (h + rod))
+        w = np.sqrt(np.maximum(grow * shrink, 0.0))
+        if self._horn_side < 0.0:
+            w = -w
+        return np.asarray((u * k + v * w) / (2.0 * h * square + v * k - u * w))
+
+    @cached_property
     def _horn_zero(self) -> float:
         """What `horn_movement` must take off so that δ(0) = 0: β, up to whole turns and rounding."""
         alpha = np.radians(self.arm_neutral_deg)

@@ -2,7 +2,7 @@
 
 Three kinds share one interface, all arrays, no loop over positions:
 
-    follow(pulse_us, chord_mm=, centre_us=)         -> Followed(deflection_deg, blocked)
+    follow(pulse_us, chord_mm=, centre_us=)         -> Followed: deflection_deg, throw_mm, blocked
     pulse_for(deflection_deg, chord_mm=, centre_us=) -> pulse_us, or Unreachable
     turning_pulses(centre_us=)                       -> pulses between which the deflection is monotone
 """
@@ -19,19 +19,29 @@ from pydantic import Field, model_validator
 from .errors import LinkageError, Unreachable
 from .four_bar import Geometry
 from .part import Part, type_tuple
-from .throws import Array, deflection_deg, throw_mm
+from .throws import Array, throw_mm
 
 WIDEST_DEG = 90.0
 """No hinge turns further: past it a linkage counts as binding."""
 
+_WIDEST_HALF_SINE = float(np.sin(np.radians(WIDEST_DEG) / 2.0))
 _REACH_SLACK_DEG = 1e-9
 
 
 class Followed(NamedTuple):
-    """What a surface does for a pulse: deflection [degrees], and where the linkage cannot follow."""
+    """What a surface does for a pulse: sin(δ/2), from which throw and deflection come, and where it cannot follow."""
 
-    deflection_deg: Array
+    half_sine: Array
     blocked: NDArray[np.bool_]
+
+    @property
+    def deflection_deg(self) -> Array:
+        """Deflection δ [degrees], −90 … 90."""
+        return np.degrees(2.0 * np.arcsin(self.half_sine))
+
+    def throw_mm(self, *, chord_mm: float) -> Array:
+        """Throw 2 · c · sin(δ/2) [mm]."""
+        return np.asarray(2.0 * chord_mm * self.half_sine)
 
 
 class Measured(Part):
@@ -64,10 +74,7 @@ class Measured(Part):
 
     def follow(self, pulse_us: ArrayLike, *, chord_mm: float, centre_us: float = 1500.0) -> Followed:
         """Deflection [degrees] at pulses [µs]; held at ±90 degrees, and blocked, where the throw asks for more."""
-        throw = self.throw_mm(pulse_us)
-        widest = float(throw_mm(deflection_deg=WIDEST_DEG, chord_mm=chord_mm))
-        blocked = np.abs(throw) > widest * (1.0 + 1e-12)
-        return Followed(deflection_deg(throw_mm=np.clip(throw, -widest, widest), chord_mm=chord_mm), blocked)
+        return _held(self.throw_mm(pulse_us) / (2.0 * chord_mm))
 
     def pulse_for(self, deflection: ArrayLike, *, chord_mm: float, centre_us: float = 1500.0) -> Array:
         """Pulse [µs] that gives a deflection [degrees]: exact inverse of `follow` within ±90 degrees."""
@@ -195,9 +202,14 @@ class FourBar(Part):
         servo = (np.asarray(pulse_us, dtype=np.float64) - self.neutral_us) / 1000.0 * self.servo_deg_per_1000_us
         low, high = self.reach()
         past = (servo < low - _REACH_SLACK_DEG) | (servo > high + _REACH_SLACK_DEG)
-        free = self._follow_servo(np.clip(servo, low, high))
-        past |= np.abs(free) > WIDEST_DEG * (1.0 + 1e-12)
-        return Followed(np.clip(free, -WIDEST_DEG, WIDEST_DEG), past)
+        servo = np.clip(servo, low, high)
+        if self.geometry.is_ordinary:
+            free = self._surface_sign * self.geometry.half_tangent(self._servo_sign * servo)
+        else:
+            # Half of what a whole turn and more would be is no quarter turn: it must not look like a small angle.
+            free = np.tan(np.radians(np.clip(self._follow_servo(servo), -170.0, 170.0)) / 2.0)
+        held = _held(free / np.sqrt(1.0 + free * free))
+        return Followed(held.half_sine, held.blocked | past)
 
     def pulse_for(self, deflection: ArrayLike, *, chord_mm: float = 1.0, centre_us: float = 1500.0) -> Array:
         """Pulse [µs] that gives a deflection [degrees]; raises Unreachable."""
@@ -224,7 +236,7 @@ class Unmeasured(Part):
     def follow(self, pulse_us: ArrayLike, *, chord_mm: float = 1.0, centre_us: float = 1500.0) -> Followed:
         """Deflection [degrees] at pulses [µs], straight about the centre; held at ±90 degrees, and blocked, beyond."""
         free = (np.asarray(pulse_us, dtype=np.float64) - centre_us) * self._rate
-        return Followed(np.clip(free, -WIDEST_DEG, WIDEST_DEG), np.abs(free) > WIDEST_DEG * (1.0 + 1e-12))
+        return _held(np.sin(np.radians(np.clip(free, -180.0, 180.0)) / 2.0))
 
     def pulse_for(self, deflection: ArrayLike, *, chord_mm: float = 1.0, centre_us: float = 1500.0) -> Array:
         """Pulse [µs] that gives a deflection [degrees] within ±90."""
@@ -240,6 +252,13 @@ Linkage = Annotated[Measured | FourBar | Unmeasured, Field(discriminator="kind")
 
 def _ordered(ends: tuple[float, float], sign: float) -> tuple[float, float]:
     return ends if sign > 0 else (-ends[1], -ends[0])
+
+
+def _held(half_sine: Array) -> Followed:
+    """Held at a quarter turn, and blocked, beyond it."""
+    blocked = np.abs(half_sine) > _WIDEST_HALF_SINE * (1.0 + 1e-12)
+    inside = np.minimum(np.maximum(half_sine, -_WIDEST_HALF_SINE), _WIDEST_HALF_SINE)
+    return Followed(np.asarray(inside), blocked)
 
 
 def _within_widest(deflection: ArrayLike) -> Array:

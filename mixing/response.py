@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import ResponseError
+from .ramps import Polyline
 from .throws import Array
 
 EXPO_TOLERANCE_PCT = 0.05
@@ -34,7 +35,7 @@ class Response:
     0.0
     """
 
-    __slots__ = ("travel", "x")
+    __slots__ = ("_polyline", "travel", "x")
 
     def __init__(self, stations: Sequence[Sequence[float]]) -> None:
         table = np.asarray(stations, dtype=np.float64)
@@ -48,6 +49,7 @@ class Response:
         self.travel: Array = table[:, 1].copy()
         self.x.flags.writeable = False
         self.travel.flags.writeable = False
+        self._polyline = Polyline(self.x, self.travel)
 
     @classmethod
     def from_ends(cls, low: float, high: float) -> Response:
@@ -82,7 +84,7 @@ class Response:
 
     def __call__(self, control: ArrayLike) -> Array:
         """Travel [%] at control positions [%] of any shape; the end values are held beyond the end stations."""
-        return np.asarray(np.interp(np.asarray(control, dtype=np.float64), self.x, self.travel))
+        return self._polyline(np.asarray(control, dtype=np.float64))
 
     @property
     def stations(self) -> list[tuple[float, float]]:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .document import Channel, Coupling, Setup, Surface
+from .document import Channel, Coupling, Device, Setup, Surface
 from .errors import PositionError
 from .linkage import Followed
-from .throws import Array, throw_mm
+from .throws import Array, deflection_deg
+
+BLOCK = 4096
+"""Positions worked out at a time: what a block needs stays in the cache, and is not asked of the system anew."""
 
 
 @dataclass(frozen=True)
@@ -27,14 +31,21 @@ class Frame:
     """By channel: the pulse sent, after the limits [µs]."""
     held: Mapping[int, NDArray[np.bool_]]
     """By channel: where the limits cut it."""
-    deflection_deg: Mapping[str, Array]
-    """By surface [degrees], positive = trailing edge down (rudder: left)."""
     throw_mm: Mapping[str, Array]
-    """By surface [mm], same sign."""
+    """By surface [mm], positive = trailing edge down (rudder: left)."""
+    chord_mm: Mapping[str, float]
+    """By surface: the chord that its throw was worked out with [mm]."""
     blocked: Mapping[str, NDArray[np.bool_]]
     """By surface: where its linkage cannot follow; the deflection is then the last that it reaches."""
     level_pct: Mapping[str, Array]
     """By device: how far it has come from off to full, 0 … 100."""
+
+    @cached_property
+    def deflection_deg(self) -> Mapping[str, Array]:
+        """By surface [degrees], same sign as the throw. Worked out when first asked for: many need throws only."""
+        return {
+            key: deflection_deg(throw_mm=throw, chord_mm=self.chord_mm[key]) for key, throw in self.throw_mm.items()
+        }
 
 
 class Rig:
@@ -96,8 +107,7 @@ class Rig:
         except ValueError:
             sizes = ", ".join(f"{key} {value.shape}" for key, value in given.items())
             raise PositionError(f"the positions do not broadcast together: {sizes}; give arrays of one shape") from None
-        travel = self._travel(given, shape)
-        return self._frame(travel)
+        return self._evaluate(given, shape)
 
     def _checked(self, key: str, value: ArrayLike) -> Array:
         control = self._controls.get(key)
@@ -126,31 +136,91 @@ class Rig:
             )
         given[self.phase_control] = np.asarray(wanted)
 
-    def _travel(self, given: Mapping[str, Array], shape: tuple[int, ...]) -> dict[int, Array]:
-        if self.phase_control is None:
-            return self._travel_in(None, given, shape)
-        switch = given.get(self.phase_control, np.asarray(self._controls[self.phase_control].rest))
-        if switch.size == 1:
-            return self._travel_in(self.phase_at(float(switch.flat[0])), given, shape)
-        switch = np.broadcast_to(switch, shape)
-        total = {channel.number: np.empty(shape) for channel in self.setup.channels}
-        full = {key: np.broadcast_to(value, shape) for key, value in given.items()}
+    def _evaluate(self, given: Mapping[str, Array], shape: tuple[int, ...]) -> Frame:
+        frame = self._empty(shape)
+        size = int(np.prod(shape))
+        # A control held still stays a single number: its responses are then worked out once, not at every position.
+        flat = {
+            key: value.reshape(()) if value.size == 1 else np.broadcast_to(value, shape).ravel()
+            for key, value in given.items()
+        }
+        switch = flat.get(self.phase_control or "", np.asarray(self._rest_of_phase_control))
         for position in np.unique(switch):
-            mask = switch == position
-            part = {key: value[mask] for key, value in full.items()}
-            inside = self._travel_in(self.phase_at(float(position)), part, (int(mask.sum()),))
-            for number, travel in inside.items():
-                total[number][mask] = travel
-        return total
+            phase = self.phase_at(float(position))
+            if switch.ndim == 0:
+                self._fill(frame, phase, flat, size, None)
+            else:
+                where = np.flatnonzero(switch == position)
+                chosen = {key: value if value.ndim == 0 else value[where] for key, value in flat.items()}
+                self._fill(frame, phase, chosen, len(where), where)
+        return frame
 
-    def _travel_in(self, phase: str | None, given: Mapping[str, Array], shape: tuple[int, ...]) -> dict[int, Array]:
-        """Travel of every channel within one phase: DESIGN's steps 3 to 5, [%]."""
-        total: dict[int, Array] = {}
-        stance = self._stances[phase] if phase is not None else {}
+    @property
+    def _rest_of_phase_control(self) -> float:
+        return self._controls[self.phase_control].rest if self.phase_control else 0.0
+
+    def _empty(self, shape: tuple[int, ...]) -> Frame:
+        channels = [channel.number for channel in self.setup.channels]
+        surfaces = [surface.key for surface in self.setup.surfaces]
+        return Frame(
+            travel_pct={number: np.empty(shape) for number in channels},
+            pulse_us={number: np.empty(shape) for number in channels},
+            held={number: np.empty(shape, dtype=np.bool_) for number in channels},
+            throw_mm={key: np.empty(shape) for key in surfaces},
+            chord_mm={surface.key: surface.chord_mm for surface in self.setup.surfaces},
+            blocked={key: np.empty(shape, dtype=np.bool_) for key in surfaces},
+            level_pct={device.key: np.empty(shape) for device in self.setup.devices},
+        )
+
+    def _fill(
+        self, frame: Frame, phase: str | None, given: Mapping[str, Array], size: int, where: NDArray[np.intp] | None
+    ) -> None:
+        """Evaluate within one phase, in blocks that stay in the processor's cache, and put the answers in the frame."""
+        couplings = self.couplings(phase)
+        for start in range(0, size, BLOCK):
+            block = slice(start, min(start + BLOCK, size))
+            target = block if where is None else where[block]
+            part = {key: value if value.ndim == 0 else value[block] for key, value in given.items()}
+            self._fill_block(frame, phase, couplings, part, target)
+
+    def _fill_block(
+        self,
+        frame: Frame,
+        phase: str | None,
+        couplings: tuple[Coupling, ...],
+        given: Mapping[str, Array],
+        target: slice | NDArray[np.intp],
+    ) -> None:
+        travel = self._travel(phase, couplings, given)
+        pulses = {}
         for channel in self.setup.channels:
-            total[channel.number] = np.full(shape, stance.get(channel.number, self._offs.get(channel.number, 0.0)))
-        for coupling in self.couplings(phase):
-            share = coupling.response(self._position(given, coupling.control)) - self._offs.get(coupling.channel, 0.0)
+            number = channel.number
+            pulses[number], held = self.pulse(channel, travel[number])
+            frame.travel_pct[number].reshape(-1)[target] = travel[number]
+            frame.pulse_us[number].reshape(-1)[target] = pulses[number]
+            frame.held[number].reshape(-1)[target] = held
+        for surface in self.setup.surfaces:
+            followed = self.follow(surface, pulses[surface.channel])
+            frame.throw_mm[surface.key].reshape(-1)[target] = followed.throw_mm(chord_mm=surface.chord_mm)
+            frame.blocked[surface.key].reshape(-1)[target] = followed.blocked
+        for device in self.setup.devices:
+            level = self._level(device, pulses[device.channel])
+            frame.level_pct[device.key].reshape(-1)[target] = level
+
+    def _travel(
+        self, phase: str | None, couplings: tuple[Coupling, ...], given: Mapping[str, Array]
+    ) -> dict[int, Array]:
+        """Travel [%] of every channel within one phase: stance, responses, fades, devices counted from off."""
+        stance = self._stances[phase] if phase is not None else {}
+        total = {
+            channel.number: np.asarray(stance.get(channel.number, self._offs.get(channel.number, 0.0)))
+            for channel in self.setup.channels
+        }
+        for coupling in couplings:
+            share = coupling.response(self._position(given, coupling.control))
+            off = self._offs.get(coupling.channel)
+            if off is not None:
+                share = share - off
             for fade in coupling.fades:
                 share = share * (fade.factor(self._position(given, fade.control)) / 100.0)
             total[coupling.channel] = total[coupling.channel] + share
@@ -160,38 +230,19 @@ class Rig:
         position = given.get(key)
         return np.asarray(self._controls[key].rest) if position is None else position
 
-    def _frame(self, travel: dict[int, Array]) -> Frame:
-        pulse, held = {}, {}
-        for channel in self.setup.channels:
-            pulse[channel.number], held[channel.number] = self.pulse(channel, travel[channel.number])
-        followed = {surface.key: self.follow(surface, pulse[surface.channel]) for surface in self.setup.surfaces}
-        chords = {surface.key: surface.chord_mm for surface in self.setup.surfaces}
-        level = {}
-        for device in self.setup.devices:
-            share = (
-                self.travel_of_pulse(self.setup.channel(device.channel), pulse[device.channel]) - device.off_pct
-            ) / (device.full_pct - device.off_pct)
-            level[device.key] = np.clip(100.0 * share, 0.0, 100.0)
-        return Frame(
-            travel_pct=travel,
-            pulse_us=pulse,
-            held=held,
-            deflection_deg={key: answer.deflection_deg for key, answer in followed.items()},
-            throw_mm={
-                key: throw_mm(deflection_deg=answer.deflection_deg, chord_mm=chords[key])
-                for key, answer in followed.items()
-            },
-            blocked={key: answer.blocked for key, answer in followed.items()},
-            level_pct=level,
-        )
+    def _level(self, device: Device, pulse_us: Array) -> Array:
+        """How far the travel of a pulse has come from off to full, 0 … 100 %."""
+        travel = self.travel_of_pulse(self.setup.channel(device.channel), pulse_us)
+        return np.clip(100.0 * (travel - device.off_pct) / (device.full_pct - device.off_pct), 0.0, 100.0)
 
     def pulse(self, channel: Channel, travel_pct: ArrayLike) -> tuple[Array, NDArray[np.bool_]]:
         """Pulse sent [µs] for a travel [%], any shape, and where the limits cut it."""
         travel = np.asarray(travel_pct, dtype=np.float64)
         asked = channel.centre_us + self._us_per_pct(channel) * travel
-        sent = np.clip(asked, channel.low_us, channel.high_us)
         # Rounding in the sum must not call a travel cut that just touches its limit.
-        return sent, np.abs(asked - sent) > 1e-9 * self.setup.signal.per_100_us
+        slack = 1e-9 * self.setup.signal.per_100_us
+        held = (asked < channel.low_us - slack) | (asked > channel.high_us + slack)
+        return np.asarray(np.minimum(np.maximum(asked, channel.low_us), channel.high_us)), held
 
     def travel_of_pulse(self, channel: Channel, pulse_us: ArrayLike) -> Array:
         """Travel [%] that asks for a pulse [µs], any shape: the inverse of `pulse` within the limits."""
