@@ -46,7 +46,8 @@ def _surface(number: int, key: str) -> dict[str, Any]:
         "channel": number, "chord_mm": 40 + number, "stop_up_deg": 60, "stop_down_deg": 60,
         "linkage": {
             "kind": "four_bar", "arm_mm": 10 + 0.5 * number, "horn_mm": 14 + 0.3 * number,
-            "pivot_mm": [120 + 5 * number, number], "arm_neutral_deg": 3 * number - 12, "horn_neutral_deg": 8 - 2 * number,
+            "pivot_mm": [120 + 5 * number, number],
+            "arm_neutral_deg": 3 * number - 12, "horn_neutral_deg": 8 - 2 * number,
         },
     }  # fmt: skip
 

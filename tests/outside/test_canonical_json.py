@@ -1,0 +1,54 @@
+"""The canonical text against RFC 8785's own samples and FIPS 180-4; sources in cases/canonical_json.json.
+
+The library does the work; what is ours is that documents go through it whole, and that the digest is of its bytes.
+"""
+
+import hashlib
+import json
+import struct
+
+import pytest
+import rfc8785
+
+from mixing import Setup
+
+from ..mixing.example import example, example_data
+from .reference import cases
+
+CASES = cases("canonical_json")
+
+
+@pytest.mark.parametrize("number", ["I01", "I03", "I04", "I06"])
+def test_published_samples(number: str) -> None:
+    case = CASES[number]
+    got = rfc8785.dumps(json.loads(case["inputs"]["json_text"]))
+    assert got == case["expected"]["canonical"].encode()
+    assert hashlib.sha256(got).hexdigest() == case["expected"]["sha256"]
+
+
+def test_published_numbers() -> None:
+    case = CASES["I07"]
+    for bits, text in zip(case["inputs"]["ieee754_hex"], case["expected"], strict=True):
+        (number,) = struct.unpack(">d", bytes.fromhex(bits))
+        assert rfc8785.dumps(number).decode() == text
+
+
+def test_published_digests() -> None:
+    expected = CASES["I12"]["expected"]
+    assert hashlib.sha256(b"abc").hexdigest() == expected["abc"]
+    assert hashlib.sha256(rfc8785.dumps({})).hexdigest() == expected["{}"]
+
+
+def test_a_document_is_its_canonical_text() -> None:
+    text = example().text()
+    assert text.encode() == rfc8785.dumps(json.loads(text))
+
+
+def test_accents_are_kept_as_they_were_typed() -> None:
+    """I13: no normalisation, so a composed and a decomposed é are two documents."""
+    digests = []
+    for number in ("composed", "decomposed"):
+        name = json.loads(CASES["I13"]["inputs"][number])["name"]
+        digests.append(Setup.model_validate({**example_data(), "remarks": name}).digest())
+    assert digests[0] != digests[1]
+    assert CASES["I13"]["expected"]["equal"] is False
