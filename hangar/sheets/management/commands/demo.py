@@ -2,21 +2,25 @@
 
 import argparse
 import logging
+from collections.abc import Sequence
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand
 from django.core.servers import basehttp
 
 from hangar import demo
 from hangar.bootstrap import demo_options
-from hangar.bootstrap.terminal import Stopwatch
+from hangar.bootstrap.terminal import Stop, Stopwatch
 from hangar.setups.models import Revision
 
 
 class Command(BaseCommand):
-    """Make the demo club, print a sheet, serve the site."""
+    """Make the demo club, print a sheet, serve the site.
+
+    What goes wrong is raised as Stop, which manage.py says in one line.
+    """
 
     help = "Load a club with invented data, print one setup sheet as PDF and serve the site on this machine."
 
@@ -28,13 +32,13 @@ class Command(BaseCommand):
         """Every step says one line; a second run finds the work done."""
         self._make_database()
         watch = Stopwatch()
-        club = demo.load(say=self._say)
+        try:
+            club = demo.load(say=self._say)
+        except demo.DemoError as error:
+            raise Stop(str(error)) from error
         self._say(f"The demo club is loaded ({watch}).")
         self._print_sheet(club.showpiece)
-        self._say("You can sign in as:")
-        width = max(len(login) for login, _, _ in club.logins)
-        for login, password, role in club.logins:
-            self._say(f"  {login:<{width}}  with the password {password}  ({role})")
+        self._say_who(club.logins)
         if not no_serve:
             self._serve(port)
 
@@ -51,28 +55,32 @@ class Command(BaseCommand):
         from hangar.sheets.render import setup_sheet_pdf  # a slow library, which no other step needs
 
         watch = Stopwatch()
-        revision = Revision.objects.filter(airframe__slug=slug).order_by("-number").first()
-        if revision is None:
-            raise CommandError(
-                f"The demo club has no recorded setup of {slug}: remove {settings.HANGAR_DATA} and retry."
-            )
+        revision = Revision.objects.filter(airframe__slug=slug).latest("number")
         path = settings.HANGAR_DATA / "sheets" / f"{slug}-{revision.number}.pdf"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(setup_sheet_pdf(revision))
         self._say(f"The sheet of {slug}, revision {revision.number}, is in {path} ({watch}).")
 
+    def _say_who(self, logins: Sequence[demo.Login]) -> None:
+        self._say("Sign in with one of these names:")
+        width = max((len(one.login) for one in logins), default=0)
+        for one in logins:
+            self._say(f"  {one.login:<{width}}  password {one.password}  {one.role}, {one.name}")
+
     def _serve(self, port: int) -> None:
-        # Each request would be a line of its own; the terminal is for what the pilot must see.
+        application = basehttp.get_internal_wsgi_application()
+        # Each request would be a line of its own; the terminal is for what the pilot must see. Not before the
+        # application is there: making it sets up the logging anew.
         logging.getLogger("django.server").setLevel(logging.ERROR)
         try:
             basehttp.run(
                 demo_options.HOST,
                 port,
-                basehttp.get_internal_wsgi_application(),
+                application,
                 threading=True,
                 on_bind=lambda bound: self._say(f"Open http://{demo_options.HOST}:{bound}/ (Ctrl-C ends it)."),
             )
         except OSError as error:
-            raise CommandError(demo_options.port_refused(port, error)) from error
+            raise Stop(demo_options.port_refused(port, error)) from error
         except KeyboardInterrupt:
             self._say("\nStopped.")
