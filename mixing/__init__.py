@@ -8,16 +8,19 @@ from .compare import Change, as_built_changes, compare
 from .document import Setup
 from .errors import LinkageError, PositionError, Problem, ResponseError, SetupError, ThrowError, Unreachable
 from .linkage import FourBar, Measured, Unmeasured
+from .merge import Conflict, Merged, merge
 from .response import Response
 from .rig import Frame, Rig
 from .throws import deflection_deg, throw_mm
 
 __all__ = [
     "Change",
+    "Conflict",
     "FourBar",
     "Frame",
     "LinkageError",
     "Measured",
+    "Merged",
     "PositionError",
     "Problem",
     "Response",
@@ -31,5 +34,6 @@ __all__ = [
     "as_built_changes",
     "compare",
     "deflection_deg",
+    "merge",
     "throw_mm",
 ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from .describing import NONE, Where, entry_words, label_of, linkage_words, value_words, where_changed
 from .document import Setup
 from .effects import Effects
-from .places import LISTS, Apart, Place, as_text, entry_of, is_entry, take_apart
+from .places import LISTS, Apart, Place, as_text, entry_of, first_phase, is_entry, take_apart
 
 
 @dataclass(frozen=True)
@@ -105,11 +105,6 @@ class _Order:
 
     def __call__(self, place: Place) -> tuple[int, int]:
         return self._PARTS.index(place[0]), self._index[place]
-
-
-def first_phase(apart: Apart) -> str:
-    """Key of the phase that holds where the switch's position has none; "" without phases."""
-    return apart.order["phases"][0][1] if apart.order["phases"] else ""
 
 
 def _is_gone(place: Place, now: Apart) -> bool:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import product
 from typing import NamedTuple
 
 import numpy as np
 
 from .document import Channel, Coupling, Setup
-from .errors import PositionError
 from .places import Place, coupling_place
 from .rig import Frame, Rig
-from .throws import throw_mm
+from .throws import Array, throw_mm
 from .wording import EVERY_PHASE, control_label, lowered, number, phase_label, signed, throw_words
 
 MOST = 4
@@ -56,7 +56,6 @@ class Effects:
     def __init__(self, before: Setup, after: Setup) -> None:
         self._rigs = Rig(before), Rig(after)
         self._setups = before, after
-        self._frames: dict[tuple[tuple[tuple[str, float], ...], str | None], tuple[Frame | None, Frame | None]] = {}
 
     def of(self, place: Place) -> str:
         """The effect of a change at a place, as one text; "" where no throw or level can be said."""
@@ -70,11 +69,11 @@ class Effects:
         if not parts:
             return ""
         for probes in self._rounds(place):
-            told = [line for probe in probes for line in self._differences(probe, parts)]
+            told = self._differences(probes, parts)
             if told:
                 return _joined(told)
         for probes in self._rounds(place, between=True):
-            told = [line for probe in probes for line in self._differences(probe, parts)]
+            told = self._differences(probes, parts)
             if told:
                 return _joined(_largest(told))
         return "no throw changes"
@@ -175,39 +174,42 @@ class Effects:
 
     # -- what is there -----------------------------------------------------------------------------------------
 
-    def _differences(self, probe: Probe, parts: set[Place]) -> Iterator[Told]:
-        before, after = self._at(probe)
-        if before is None or after is None:
-            return
-        words = self._words(probe)
-        for surface in self._setups[1].surfaces:
-            if ("surfaces", surface.key) in parts:
-                was, now = float(before.throw_mm[surface.key]), float(after.throw_mm[surface.key])
-                texts = throw_words(was, surface.role), throw_words(now, surface.role)
-                yield from _told(surface.label, was, now, texts, words)
-        for device in self._setups[1].devices:
-            if ("devices", device.key) in parts:
-                was, now = float(before.level_pct[device.key]), float(after.level_pct[device.key])
-                yield from _told(device.label, was, now, (f"{number(was)} %", f"{number(now)} %"), words)
+    def _differences(self, probes: Sequence[Probe], parts: set[Place]) -> list[Told]:
+        """What shows at the probes, each rig evaluated once for all of them."""
+        found = [
+            (probe, self._positions(self._rigs[0], probe), self._positions(self._rigs[1], probe)) for probe in probes
+        ]
+        there = [(probe, was, now) for probe, was, now in found if was is not None and now is not None]
+        if not there:
+            return []
+        probes = [probe for probe, _, _ in there]
+        before = _evaluated(self._rigs[0], [was for _, was, _ in there])
+        after = _evaluated(self._rigs[1], [now for _, _, now in there])
+        told: list[Told] = []
+        for surface in (s for s in self._setups[1].surfaces if ("surfaces", s.key) in parts):
+            throws = before.throw_mm[surface.key], after.throw_mm[surface.key]
+            told += self._told(surface.label, probes, throws, partial(throw_words, role=surface.role))
+        for device in (d for d in self._setups[1].devices if ("devices", d.key) in parts):
+            levels = before.level_pct[device.key], after.level_pct[device.key]
+            told += self._told(device.label, probes, levels, lambda level: f"{number(level)} %")
+        return told
 
-    def _at(self, probe: Probe) -> tuple[Frame | None, Frame | None]:
-        known = tuple(sorted(probe.positions.items())), probe.phase
-        if known not in self._frames:
-            first, second = (self._frame(rig, probe) for rig in self._rigs)
-            self._frames[known] = first, second
-        return self._frames[known]
+    def _told(
+        self, label: str, probes: Sequence[Probe], values: tuple[Array, Array], words: Callable[[float], str]
+    ) -> Iterator[Told]:
+        for probe, was, now in zip(probes, *(side.tolist() for side in values), strict=True):
+            if abs(now - was) >= _MOVES and words(was) != words(now):
+                yield Told(label, abs(now - was), f"{label} {words(was)} → {words(now)}{self._words(probe)}")
 
-    def _frame(self, rig: Rig, probe: Probe) -> Frame | None:
-        """What a rig does at a probe, controls that it does not have left out; None where it has no such position."""
-        controls = {control.key for control in rig.setup.controls}
-        positions = {key: x for key, x in probe.positions.items() if key in controls}
+    def _positions(self, rig: Rig, probe: Probe) -> dict[str, float] | None:
+        """The probe as a rig can take it, every control said; None where the rig has no such position."""
+        positions = {control.key: control.rest for control in rig.setup.controls}
+        positions.update({key: x for key, x in probe.positions.items() if key in positions})
         if probe.phase is not None and rig.phase_control is not None:
             switch = self._position_of(probe.phase, rig)
             positions.update({} if switch is None else {rig.phase_control: switch})
-        try:
-            return rig.at(positions)
-        except PositionError:
-            return None
+        switches = (control for control in rig.setup.controls if control.positions)
+        return positions if all(positions[c.key] in (c.positions or ()) for c in switches) else None
 
     def _position_of(self, phase: str, rig: Rig) -> float | None:
         """Where the switch stands in a phase: by this rig's own word, else by the other's."""
@@ -279,9 +281,8 @@ def _phase_at_rest(rig: Rig) -> str | None:
     return rig.phase_at(rig.setup.control(rig.phase_control).rest)
 
 
-def _told(label: str, was: float, now: float, texts: tuple[str, str], words: str) -> Iterator[Told]:
-    if abs(now - was) >= _MOVES and texts[0] != texts[1]:
-        yield Told(label, abs(now - was), f"{label} {texts[0]} → {texts[1]}{words}")
+def _evaluated(rig: Rig, positions: Sequence[Mapping[str, float]]) -> Frame:
+    return rig.at({key: np.array([entry[key] for entry in positions]) for key in positions[0]})
 
 
 def _largest(told: list[Told]) -> list[Told]:

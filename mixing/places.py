@@ -99,6 +99,11 @@ def _collected(place: Place, field: str, value: Any) -> Iterator[tuple[Place, An
         yield from (((*place, field, fade.control), fade.stations) for fade in value)
 
 
+def first_phase(apart: Apart) -> str:
+    """Key of the phase that holds where the switch's position has none; "" without phases."""
+    return apart.order["phases"][0][1] if apart.order["phases"] else ""
+
+
 def put_together(values: Mapping[Place, Any], order: Mapping[str, Iterable[Place]]) -> Setup:
     """The setup with these values, its lists in this order, validated as a whole.
 
