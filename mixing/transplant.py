@@ -1,0 +1,272 @@
+"""The same throws elsewhere: on the other side of the model, on a rebuilt one, on a sister model.
+
+Throws count from where the surface stands with its channel at 0 % travel, so that a model with another neutral keeps
+its own. At every station, alone with the stance of its phase, the throw is met exactly where the linkage and the
+limits allow; between stations, and where several controls add up on linkages of another shape, it can differ: what
+differs by more than `TELL_MM` at any station or end of a control is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .document import Coupling, Phase, Setup, Surface
+from .errors import Unreachable
+from .rig import Rig
+from .throws import Array, throw_mm
+
+TELL_MM = 0.5
+"""Differences up to this much are within what a ruler reads on a model."""
+
+
+class Miss(NamedTuple):
+    """A throw that could not be carried over."""
+
+    surface: str
+    """Key of the surface on the model that it was carried to."""
+    where: str
+    """The control and its position, or the phase, in words."""
+    wanted_mm: float
+    got_mm: float
+    text: str
+
+
+class Transplanted(NamedTuple):
+    """The setup on the other model, and what it could not keep."""
+
+    setup: Setup
+    misses: tuple[Miss, ...]
+
+
+def mirror(setup: Setup, *, surface: str, control: str, phase: str | None = None) -> tuple[Coupling, tuple[Miss, ...]]:
+    """The coupling that gives the paired surface on the other side the same throws.
+
+    A control that rolls or yaws moves the sides against each other: the other side at x does what this side does at
+    −x. Any other control moves both sides alike.
+
+    Parameters
+    ----------
+    surface : key of a surface with a partner on the other side
+    control, phase : which of its couplings
+
+    Returns
+    -------
+    (coupling, misses)
+        The coupling for the other side's channel; its fades are those of this side.
+
+    Raises
+    ------
+    KeyError
+        The surface has no partner, or no such coupling.
+    """
+    this = setup.surface(surface)
+    other = partner(setup, this)
+    coupling = _coupling(setup, control, this.channel, phase)
+    against = any(use.purpose in ("roll", "yaw") for use in setup.control(control).uses)
+    carrier = _Carrier(Rig(setup), this, Rig(setup), other)
+    stance = _stance_of(setup, this.channel, phase)
+    base = carrier.travel(np.array([stance]))[0]
+    x = np.array([station[0] for station in coupling.stations])
+    travel = carrier.travel(np.array([station[1] for station in coupling.stations]) + stance) - base
+    if against:
+        x, travel = -x[::-1], travel[::-1]
+    mirrored = coupling.model_copy(
+        update={"channel": other.channel, "stations": tuple(zip(x.tolist(), travel.tolist(), strict=True))}
+    )
+    return mirrored, tuple(carrier.misses(setup.control(control).label))
+
+
+def partner(setup: Setup, surface: Surface) -> Surface:
+    """The surface of the same pair on the other side; KeyError where there is none."""
+    for other in setup.surfaces:
+        if surface.pair is not None and other.pair == surface.pair and other.key != surface.key:
+            return other
+    raise KeyError(f"{surface.label} has no partner on the other side")
+
+
+def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
+    """The controls, phases and throws of one setup on the model of another.
+
+    Everything as built (surfaces, linkages, balance), the channels with their centres, limits, reversal and failsafe,
+    the devices and the transmitter's figures are those of `onto`; controls, phases, couplings and remarks those of
+    `setup`, their travels solved anew. Surfaces are matched by key, else by role, side and pair; a coupling follows
+    its surface to the channel that it sits on.
+
+    Returns
+    -------
+    Transplanted
+        `misses` also tells the surfaces that the other model does not have.
+
+    Raises
+    ------
+    SetupError
+        The two do not fit together, as where a travel past 400 % would be needed.
+    """
+    source, target = Rig(setup), Rig(onto)
+    misses: list[Miss] = []
+    carriers: dict[int, _Carrier] = {}
+    for surface in setup.surfaces:
+        match = _match(onto, surface)
+        if match is None:
+            misses.append(
+                Miss(surface.key, "", 0.0, 0.0, f"{surface.label} is not on this model; its throws are left out")
+            )
+        elif surface.channel not in carriers:
+            carriers[surface.channel] = _Carrier(source, surface, target, match)
+    devices = {
+        device.channel: (device, match)
+        for device in setup.devices
+        for match in onto.devices
+        if match.key == device.key or (match.kind == device.kind and not _has(onto.devices, device.key))
+    }
+
+    def carried(number: int, travel: Iterable[float], stance: float) -> tuple[int, list[float]] | None:
+        values = np.array(list(travel), dtype=np.float64)
+        if number in carriers:
+            carrier = carriers[number]
+            base = carrier.travel(np.array([stance]))[0]
+            return carrier.target.channel, (carrier.travel(values + stance) - base).tolist()
+        if number in devices:
+            here, there = devices[number]
+            share = (values - here.off_pct) / (here.full_pct - here.off_pct)
+            return there.channel, (there.off_pct + share * (there.full_pct - there.off_pct)).tolist()
+        return None
+
+    couplings = []
+    for coupling in setup.couplings:
+        answer = carried(
+            coupling.channel,
+            (travel for _, travel in coupling.stations),
+            _stance_of(setup, coupling.channel, coupling.phase),
+        )
+        if answer is not None:
+            number, travels = answer
+            x = [position for position, _ in coupling.stations]
+            couplings.append(
+                {**coupling.model_dump(), "channel": number, "stations": list(zip(x, travels, strict=True))}
+            )
+    phases = [_phase(phase, carried) for phase in setup.phases]
+    result = onto.changed(
+        controls=[control.model_dump() for control in setup.controls],
+        phases=phases,
+        couplings=couplings,
+        remarks=setup.remarks,
+    )
+    misses.extend(_differences(source, Rig(result), carriers.values()))
+    return Transplanted(result, tuple(misses))
+
+
+def _phase(phase: Phase, carried: Any) -> dict[str, Any]:
+    stance = {}
+    for number, travel in phase.stance.items():
+        answer = carried(number, [travel], 0.0)
+        if answer is not None:
+            stance[str(answer[0])] = answer[1][0]
+    return {**phase.model_dump(), "stance": stance}
+
+
+def _has(parts: Iterable[Any], key: str) -> bool:
+    return any(part.key == key for part in parts)
+
+
+def _match(onto: Setup, surface: Surface) -> Surface | None:
+    if _has(onto.surfaces, surface.key):
+        return onto.surface(surface.key)
+    alike = [other for other in onto.surfaces if (other.role, other.side) == (surface.role, surface.side)]
+    same_pair = [other for other in alike if other.pair == surface.pair]
+    choice = same_pair or alike
+    return choice[0] if len(choice) == 1 else None
+
+
+def _coupling(setup: Setup, control: str, channel: int, phase: str | None) -> Coupling:
+    for coupling in setup.couplings:
+        if (coupling.control, coupling.channel, coupling.phase) == (control, channel, phase):
+            return coupling
+    raise KeyError(f"{control} does not move channel {channel} {'in ' + phase if phase else 'in every phase'}")
+
+
+def _stance_of(setup: Setup, channel: int, phase: str | None) -> float:
+    return next((each.stance.get(channel, 0.0) for each in setup.phases if each.key == phase), 0.0)
+
+
+class _Carrier:
+    """From a travel that moves one surface to the travel that moves another as far."""
+
+    def __init__(self, source_rig: Rig, source: Surface, target_rig: Rig, target: Surface) -> None:
+        self.source_rig, self.source = source_rig, source
+        self.target_rig, self.target = target_rig, target
+        self._from = source_rig.setup.channel(source.channel)
+        self._to = target_rig.setup.channel(target.channel)
+        self._rest = float(self._deflection(np.zeros(1))[0])
+        pulse, _ = target_rig.pulse(self._to, 0.0)
+        self._stands = float(target_rig.follow(target, pulse).deflection_deg)
+
+    def _deflection(self, travel: Array) -> Array:
+        pulse, _ = self.source_rig.pulse(self._from, travel)
+        return self.source_rig.follow(self.source, pulse).deflection_deg
+
+    def travel(self, travel: Array) -> Array:
+        """Travel [%] for the other surface, shape (N,); the last that it follows where it cannot follow so far."""
+        # The throw is what counts: a smaller chord turns further for the same millimetres.
+        wanted = throw_mm(deflection_deg=self._deflection(travel) - self._rest, chord_mm=self.source.chord_mm)
+        half = np.clip(wanted / (2.0 * self.target.chord_mm), -1.0, 1.0)
+        deflection = np.clip(np.degrees(2.0 * np.arcsin(half)) + self._stands, -90.0, 90.0)
+        pulse = np.array([self._pulse(float(each)) for each in deflection])
+        return self.target_rig.travel_of_pulse(self._to, pulse)
+
+    def _pulse(self, deflection: float) -> float:
+        linkage, chord = self.target.linkage, self.target.chord_mm
+        centre = self.target_rig.setup.signal.centre_us
+        try:
+            return float(linkage.pulse_for(deflection, chord_mm=chord, centre_us=centre))
+        except Unreachable as unreachable:
+            return float(linkage.pulse_for(unreachable.last, chord_mm=chord, centre_us=centre))
+
+    def misses(self, where: str) -> Iterable[Miss]:
+        """What the whole travel of this side does that the other side's linkage cannot."""
+        travel = np.linspace(-100.0, 100.0, 5)
+        wanted = throw_mm(deflection_deg=self._deflection(travel) - self._rest, chord_mm=self.source.chord_mm)
+        pulse, _ = self.target_rig.pulse(self._to, self.travel(travel))
+        got = self.target_rig.follow(self.target, pulse).throw_mm(chord_mm=self.target.chord_mm)
+        stands = float(throw_mm(deflection_deg=self._stands, chord_mm=self.target.chord_mm))
+        for want, have in zip(wanted, got - stands, strict=True):
+            if abs(want - have) > TELL_MM:
+                yield _miss(self.target, where, float(want), float(have))
+
+
+def _miss(surface: Surface, where: str, wanted: float, got: float) -> Miss:
+    text = f"{surface.label}, {where}: {wanted:.1f} mm wanted, {got:.1f} mm is what this model gives".replace("-", "−")
+    return Miss(surface.key, where, wanted, got, text)
+
+
+def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Iterable[Miss]:
+    """Compare both models at every station and end of every control, alone and at rest otherwise, in every phase."""
+    carriers = list(carriers)
+    phases: list[str | None] = [each.key for each in before.setup.phases]
+    for phase in phases or [None]:
+        for control in before.setup.controls:
+            if control.key == before.phase_control:
+                continue
+            places = _places(before.setup, control.key)
+            old, new = before.at({control.key: places}, phase=phase), after.at({control.key: places}, phase=phase)
+            old_rest, new_rest = before.at({}), after.at({})
+            for carrier in carriers:
+                key, other = carrier.source.key, carrier.target.key
+                wanted = old.throw_mm[key] - old_rest.throw_mm[key]
+                got = new.throw_mm[other] - new_rest.throw_mm[other]
+                worst = int(np.argmax(np.abs(wanted - got)))
+                if abs(wanted[worst] - got[worst]) > TELL_MM:
+                    where = f"{control.label} at {places[worst]:g} %" + (f" in {phase}" if phase else "")
+                    yield _miss(carrier.target, where, float(wanted[worst]), float(got[worst]))
+
+
+def _places(setup: Setup, control: str) -> Array:
+    """Ends, rest and stations of a control."""
+    part = setup.control(control)
+    if part.positions:
+        return np.array(part.positions)
+    own = [x for coupling in setup.couplings if coupling.control == control for x, _ in coupling.stations]
+    return np.unique(np.array([*part.ends, part.rest, *own]))

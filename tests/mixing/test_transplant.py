@@ -1,0 +1,138 @@
+"""The same throws on the other side, on a rebuilt model and on a sister model."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from mixing import Rig, Setup
+from mixing.transplant import TELL_MM, mirror, transplant
+
+from .example import example, example_data
+
+
+def rebuilt(**linkage: Any) -> Setup:
+    """The example with other linkages: shorter arms on the ailerons, or what is given."""
+    data = example_data()
+    for surface in data["surfaces"][:2]:
+        surface["linkage"] = {**surface["linkage"], "arm_mm": 9, **linkage}
+    return Setup.model_validate(data)
+
+
+def test_a_model_as_it_was_keeps_its_document() -> None:
+    carried = transplant(example(), onto=example())
+    assert carried.misses == ()
+    assert carried.setup.controls == example().controls
+    before, after = Rig(example()), Rig(carried.setup)
+    positions = {"roll": np.linspace(-100, 100, 9), "lever": np.linspace(100, -100, 9)}
+    for key, throw in before.at(positions).throw_mm.items():
+        np.testing.assert_allclose(after.at(positions).throw_mm[key], throw, atol=1e-6)
+
+
+def test_a_shorter_arm_gets_more_travel_for_the_same_throw() -> None:
+    carried = transplant(example(), onto=rebuilt())
+    before, after = Rig(example()), Rig(carried.setup)
+    for place in ({"roll": 100}, {"roll": -100}, {"lever": -100}):
+        was, now = before.at(place), after.at(place)
+        assert float(now.throw_mm["right_aileron"]) == pytest.approx(float(was.throw_mm["right_aileron"]), abs=1e-6)
+        assert abs(float(now.travel_pct[1])) > abs(float(was.travel_pct[1])) * 1.15
+    thermal_was, thermal_now = before.at({}, phase="thermal"), after.at({}, phase="thermal")
+    assert float(thermal_now.throw_mm["left_aileron"]) == pytest.approx(float(thermal_was.throw_mm["left_aileron"]))
+
+
+def test_a_leaning_arm_keeps_the_stations_and_bends_between_them() -> None:
+    carried = transplant(example(), onto=rebuilt(arm_mm=12, arm_neutral_deg=25))
+    before, after = Rig(example()), Rig(carried.setup)
+    roll = np.array([-100.0, -50.0, 0.0, 50.0, 100.0])
+    was = before.at({"roll": roll}).throw_mm["right_aileron"]
+    now = after.at({"roll": roll}).throw_mm["right_aileron"]
+    np.testing.assert_allclose(now[::2], was[::2], atol=1e-6)
+    assert 0.05 < np.abs(now - was).max() < 1.0
+
+
+def test_what_cannot_be_reached_is_told_with_what_is_reached() -> None:
+    """A 6 mm arm would need more pulse than the channel's limits let through."""
+    carried = transplant(example(), onto=rebuilt(arm_mm=5))
+    misses = {(miss.surface, miss.where): miss for miss in carried.misses}
+    miss = misses["right_aileron", "Aileron stick at 100 % in cruise"]
+    got = float(Rig(carried.setup).at({"roll": 100}).throw_mm["right_aileron"])
+    assert miss.got_mm == pytest.approx(got, abs=1e-6)
+    assert abs(miss.wanted_mm) > abs(miss.got_mm) + TELL_MM
+    assert "−" in miss.text
+    assert "-" not in miss.text
+
+
+def test_a_sister_model_keeps_its_own_centres_channels_and_reversal() -> None:
+    """The sister has her ailerons on channels 8 and 9, one of them reversed, and a larger elevator."""
+    data = example_data()
+    for channel, number in zip(data["channels"][:2], (8, 9), strict=True):
+        channel.update(number=number, reversed=number == 8, centre_us=1520)
+    for surface, number in zip(data["surfaces"][:2], (8, 9), strict=True):
+        surface["channel"] = number
+        surface["key"] = "outer_" + surface["key"]
+    data["surfaces"][0]["linkage"]["longer_pulse"] = "pulls"
+    data["surfaces"][2]["chord_mm"] = 60
+    data["couplings"] = []
+    data["phases"][1]["stance"] = {}
+    sister = Setup.model_validate(data)
+    carried = transplant(example(), onto=sister)
+    assert carried.setup.channels == sister.channels
+    assert {coupling.channel for coupling in carried.setup.couplings} == {3, 4, 5, 6, 7, 8, 9}
+    before, after = Rig(example()), Rig(carried.setup)
+    for place in ({"roll": 100}, {"lever": -100}, {"pitch": 100}):
+        was, now, stands = before.at(place), after.at(place), after.at({})
+        for old, new in (("right_aileron", "outer_right_aileron"), ("left_aileron", "outer_left_aileron")):
+            # The 20 µs of her centre stand for nearly 2 degrees of neutral, which count from there.
+            turned = now.deflection_deg[new] - stands.deflection_deg[new]
+            assert float(turned) == pytest.approx(float(was.deflection_deg[old]), abs=1e-6)
+        assert float(now.throw_mm["elevator"]) == pytest.approx(float(was.throw_mm["elevator"]), abs=1e-6)
+
+
+def test_a_surface_that_the_other_model_lacks_is_told() -> None:
+    data = example_data()
+    data["surfaces"] = [surface for surface in data["surfaces"] if surface["key"] != "rudder"]
+    data["couplings"] = []
+    carried = transplant(example(), onto=Setup.model_validate(data))
+    assert any("Rudder is not on this model" in miss.text for miss in carried.misses)
+    assert all(coupling.channel != 5 for coupling in carried.setup.couplings)
+
+
+def test_a_motor_with_another_off_keeps_its_level() -> None:
+    data = example_data()
+    data["devices"][0].update(off_pct=-110, full_pct=90)
+    carried = transplant(example(), onto=Setup.model_validate(data))
+    power = np.linspace(-100, 100, 5)
+    np.testing.assert_allclose(
+        Rig(carried.setup).at({"power": power}).level_pct["motor"],
+        Rig(example()).at({"power": power}).level_pct["motor"],
+    )
+
+
+@pytest.mark.parametrize(("control", "against"), [("roll", True), ("lever", False)])
+def test_mirroring_gives_the_other_side_the_same_throws(control: str, against: bool) -> None:
+    data = example_data()
+    data["surfaces"][1]["linkage"].update(arm_mm=10, longer_pulse="pulls")
+    data["channels"][1]["reversed"] = True
+    setup = Setup.model_validate(data)
+    coupling, misses = mirror(setup, surface="right_aileron", control=control)
+    assert misses == ()
+    assert coupling.channel == 2
+    others = [each for each in setup.couplings if (each.control, each.channel) != (control, 2)]
+    frame = Rig(setup.changed(couplings=[*others, coupling])).at({control: np.array([-100.0, 0.0, 100.0])})
+    left, right = frame.throw_mm["left_aileron"], frame.throw_mm["right_aileron"]
+    np.testing.assert_allclose(left[::-1] if against else left, right, atol=1e-6)
+
+
+def test_mirroring_twice_comes_back() -> None:
+    once, _ = mirror(example(), surface="right_aileron", control="roll")
+    back, _ = mirror(example(), surface="left_aileron", control="roll")
+    original = next(each for each in example().couplings if each.place == ("roll", 2, ""))
+    np.testing.assert_allclose(once.stations, original.stations, atol=1e-9)
+    assert back.channel == 1
+
+
+def test_mirroring_needs_a_partner_and_a_coupling() -> None:
+    with pytest.raises(KeyError, match="no partner"):
+        mirror(example(), surface="rudder", control="yaw")
+    with pytest.raises(KeyError, match="does not move channel 1"):
+        mirror(example(), surface="right_aileron", control="yaw")
