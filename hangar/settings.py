@@ -140,6 +140,9 @@ AXES_COOLOFF_TIME = datetime.timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "members/locked_out.html"
 AXES_RESET_ON_SUCCESS = True
+# Django's sign-in calls the login "username" whatever the model does; without this no attempt would be counted.
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_USERNAME_CALLABLE = "hangar.members.addresses.tried_login"
 AXES_CLIENT_IP_CALLABLE = "hangar.members.addresses.client_address"
 AXES_VERBOSE = False
 HANGAR_PROXIES = int(os.environ.get("HANGAR_PROXIES") or HTTPS)

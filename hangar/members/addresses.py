@@ -1,4 +1,6 @@
-"""The address of whoever asks, as far as it can be trusted."""
+"""Who tries to sign in, from where, as far as it can be trusted: by these the wrong passwords are counted."""
+
+from collections.abc import Mapping
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -14,3 +16,12 @@ def client_address(request: HttpRequest) -> str | None:
     if proxies and len(forwarded) >= proxies:
         return str(forwarded[-proxies])
     return request.META.get("REMOTE_ADDR")
+
+
+def tried_login(request: HttpRequest, credentials: Mapping[str, str] | None) -> str:
+    """The login that was tried, in its one spelling: " NORA" and "nora" are one member's, with one count."""
+    # Late, since settings name this function before the models are there.
+    from .models import Member
+
+    tried = credentials or request.POST
+    return Member.normalize_username(tried.get("username") or "")

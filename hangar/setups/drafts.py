@@ -1,5 +1,6 @@
 """Drafts: a member's unrecorded edits. What was typed is kept until it is recorded or thrown away on purpose."""
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from django.db import transaction
@@ -9,9 +10,11 @@ from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from mixing import Setup
+from mixing.merge import Side
 
 from .errors import DraftMoved, HistoryError
 from .history import current_head
+from .merging import merged
 from .models import Draft, Revision
 from .operations import Recorded, record
 
@@ -62,6 +65,27 @@ def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
     if not saved:
         raise DraftMoved(stored=stored)
     return stored
+
+
+def settle(*, user: Member, draft: Draft, choices: Mapping[str, Side]) -> Draft:
+    """Put the draft on top of what was recorded meanwhile, as the member chose: path of a conflict → "ours" or
+    "theirs". RecordedMeanwhile, with what is still open, where that does not decide everything. Nothing is recorded.
+
+    A draft that started without a setup is chosen as a whole, under the path "".
+    """
+    guard(user, "edit", draft.airframe)
+    head = current_head(draft.airframe)
+    if head is None or head == draft.base:
+        return draft
+    if draft.base is None and choices.get("") in ("ours", "theirs"):
+        setup = draft.setup if choices[""] == "ours" else head.setup
+    else:
+        setup = merged(base=draft.base, head=head, ours=draft.setup, choices=choices)
+    with transaction.atomic():
+        saved = save_draft(user=user, draft=draft, text=setup.text(), version=draft.version)
+        saved.base = head
+        saved.save(update_fields=["base"])
+    return saved
 
 
 def throw_away(*, user: Member, airframe: Airframe) -> None:

@@ -1,8 +1,9 @@
 """What can go wrong in the history. The text says what was given and what to give instead."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mixing import Setup
+from mixing.merge import Conflict
 
 if TYPE_CHECKING:
     from .as_built import Part
@@ -28,11 +29,11 @@ class RecordedMeanwhile(HistoryError):
     head       the revision which is current now
     theirs     the setup of `head`
     ours       the setup which was to be recorded
-    conflicts  what both touched
+    conflicts  what both touched, for the member to choose; empty where one started without a setup
     """
 
     def __init__(
-        self, *, base: "Revision | None", head: "Revision", ours: Setup, conflicts: tuple[Any, ...] = ()
+        self, *, base: "Revision | None", head: "Revision", ours: Setup, conflicts: tuple[Conflict, ...] = ()
     ) -> None:
         started = f"revision {base.number}" if base else "an airframe without a setup"
         super().__init__(

@@ -5,11 +5,12 @@ import pytest
 from hangar.fleet.models import Airframe
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, start_draft, throw_away
+from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, settle, start_draft, throw_away
 from hangar.setups.errors import DraftMoved, HistoryError, RecordedMeanwhile
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
-from mixing import SetupError
+from mixing import Setup, SetupError
+from mixing.merge import Side
 from tests.factories import make_setup
 
 MINE, THEIRS = make_setup(remarks="mine"), make_setup(remarks="theirs")
@@ -86,6 +87,37 @@ def test_what_cannot_be_recorded_stays_a_draft(
     kept = draft_of(owner, airframe)
     assert kept is not None
     assert (kept.base, kept.setup) == (first, MINE)
+
+
+@pytest.mark.parametrize(("choice", "outcome"), [("ours", MINE), ("theirs", THEIRS)])
+def test_choosing(
+    owner: Member, helper: Member, airframe: Airframe, first: Revision, choice: Side, outcome: Setup
+) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    draft = save_draft(user=owner, draft=draft, text=MINE.text(), version=draft.version)
+    record(user=helper, airframe=airframe, setup=THEIRS, base=first, reason="theirs")
+    with pytest.raises(RecordedMeanwhile) as open_still:
+        settle(user=owner, draft=draft, choices={})
+    assert [conflict.path for conflict in open_still.value.conflicts] == ["remarks"]
+    settled = settle(user=owner, draft=draft, choices={"remarks": choice})
+    kept = draft_of(owner, airframe)
+    assert kept is not None
+    assert (kept.setup, kept.base, kept.version) == (outcome, Revision.objects.get(number=2), settled.version)
+    assert record_draft(user=owner, draft=settled, reason="chosen").revision.setup == outcome
+
+
+def test_choosing_between_two_first_setups(owner: Member, helper: Member, airframe: Airframe) -> None:
+    draft = start_draft(user=owner, airframe=airframe, setup=MINE, base=None)
+    record(user=helper, airframe=airframe, setup=THEIRS, base=None, reason="theirs", origin="start")
+    with pytest.raises(RecordedMeanwhile):
+        settle(user=owner, draft=draft, choices={})
+    settled = settle(user=owner, draft=draft, choices={"": "ours"})
+    assert record_draft(user=owner, draft=settled, reason="chosen").revision.setup == MINE
+
+
+def test_there_is_nothing_to_settle_where_nobody_recorded(owner: Member, airframe: Airframe, first: Revision) -> None:
+    draft = open_draft(user=owner, airframe=airframe)
+    assert settle(user=owner, draft=draft, choices={}) == draft
 
 
 def test_a_draft_is_its_members(

@@ -112,7 +112,25 @@ def test_both_touch_the_same(owner: Member, helper: Member, airframe: Airframe, 
         record(user=owner, airframe=airframe, setup=softer(95), base=first, reason="stronger")
     assert (both.value.base, both.value.head) == (first, theirs)
     assert (both.value.ours, both.value.theirs) == (softer(95), softer(60))
+    assert [conflict.path for conflict in both.value.conflicts] == ["couplings/pitch/1/*/stations"]
     assert Revision.objects.count() == 2
+
+
+def test_different_things_are_merged(owner: Member, helper: Member, airframe: Airframe, first: Revision) -> None:
+    record(user=helper, airframe=airframe, setup=softer(60), base=first, reason="softer")
+    done = record(user=owner, airframe=airframe, setup=CHANGED, base=first, reason="a remark")
+    assert (done.new, done.merged, done.revision.number, done.revision.author) == (True, True, 3, owner)
+    assert done.revision.setup == softer(60).changed(remarks=CHANGED.remarks)
+    assert list(broken_links(airframe)) == []
+
+
+def test_what_both_did_alike_is_recorded_once(
+    owner: Member, helper: Member, airframe: Airframe, first: Revision
+) -> None:
+    both = softer(60).changed(remarks="x")
+    record(user=helper, airframe=airframe, setup=both, base=first, reason="softer, and a remark")
+    done = record(user=owner, airframe=airframe, setup=softer(60), base=first, reason="softer")
+    assert (done.new, done.merged, done.revision.number) == (False, True, 2)
 
 
 def test_two_first_setups(owner: Member, helper: Member, airframe: Airframe, first: Revision) -> None:
