@@ -7,4 +7,5 @@ urlpatterns = [
     path("", include("hangar.fleet.urls")),
     path("", include("hangar.setups.urls")),
     path("", include("hangar.flights.urls")),
+    path("", include("hangar.sheets.urls")),
 ]

@@ -1,0 +1,56 @@
+"""Lists of the fleet."""
+
+from typing import Any
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from .models import Receiver, Transmitter
+
+
+class ReceiverTable(tables.Table):
+    label = tables.Column(verbose_name="Receiver")
+    channels = tables.Column()
+    sits = tables.Column(verbose_name="Sits in", accessor="open_fittings", orderable=False, empty_values=())
+    since = tables.Column(accessor="open_fittings", orderable=False, empty_values=())
+    status = tables.Column()
+    note = tables.Column(orderable=False, default="")
+
+    class Meta:
+        region = "receivers"
+        empty_text = "No receiver is recorded yet. A secretary adds them."
+
+    def render_label(self, record: Receiver) -> SafeString:
+        return format_html('<a href="{}">{}</a>', reverse("fleet:receiver", args=[record.pk]), record.label)
+
+    def render_sits(self, value: list[Any]) -> str | SafeString:
+        if not value:
+            return "nowhere"
+        airframe = value[0].airframe
+        return format_html('<a href="{}">{}</a>', reverse("flights:airframe", args=[airframe.slug]), airframe.name)
+
+    def render_since(self, value: list[Any]) -> str:
+        return f"{value[0].since:%d %b %Y}" if value else ""
+
+
+class TransmitterTable(tables.Table):
+    label = tables.Column(verbose_name="Transmitter")
+    owner = tables.Column(default="the club", order_by="owner__personal__full_name")
+    stick_mode = tables.Column(verbose_name="Stick mode")
+    channels = tables.Column()
+    signs = tables.Column(accessor="signs_proven", orderable=False)
+
+    class Meta:
+        region = "transmitters"
+        empty_text = "No transmitter is recorded yet. Add yours."
+
+    def render_label(self, record: Transmitter) -> SafeString:
+        return format_html('<a href="{}">{}</a>', reverse("fleet:transmitter", args=[record.pk]), record.label)
+
+    def render_stick_mode(self, record: Transmitter) -> int:
+        return record.stick_mode
+
+    def render_signs(self, value: bool) -> str:
+        return "tested" if value else "unproven"

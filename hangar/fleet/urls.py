@@ -1,0 +1,22 @@
+from django.urls import path
+
+from . import views
+
+app_name = "fleet"
+urlpatterns = [
+    path("airframes/new/", views.new_airframe, name="new_airframe"),
+    path("airframes/<slug:slug>/details/", views.edit_airframe, name="edit_airframe"),
+    path("airframes/<slug:slug>/people/", views.people, name="people"),
+    path("airframes/<slug:slug>/receiver/", views.fit_receiver, name="fit_receiver"),
+    path("airframes/<slug:slug>/receiver/out/", views.take_receiver_out, name="take_receiver_out"),
+    path("airframes/<slug:slug>/receiver/bound/", views.bind_receiver, name="bind_receiver"),
+    path("receivers/", views.receivers, name="receivers"),
+    path("receivers/new/", views.new_receiver, name="new_receiver"),
+    path("receivers/<int:pk>/", views.receiver, name="receiver"),
+    path("receivers/<int:pk>/edit/", views.edit_receiver, name="edit_receiver"),
+    path("transmitters/", views.transmitters, name="transmitters"),
+    path("transmitters/new/", views.new_transmitter, name="new_transmitter"),
+    path("transmitters/<int:pk>/", views.transmitter, name="transmitter"),
+    path("transmitters/<int:pk>/edit/", views.edit_transmitter, name="edit_transmitter"),
+    path("transmitters/<int:pk>/signs/", views.prove_signs, name="prove_signs"),
+]

@@ -1,0 +1,90 @@
+"""Forms about flying: a test flight, grounding and release, rolling back."""
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from hangar.members.models import Member
+from hangar.setups.forms import ReasonForm
+from hangar.setups.models import Revision
+
+from .models import Condition, Grounding, Verdict
+
+
+class FlightForm(forms.Form):
+    """What a flight showed: to be filled in standing, on a phone."""
+
+    load = forms.ChoiceField(label="Flown with", widget=forms.RadioSelect)
+    verdict = forms.ChoiceField(
+        label="The setup: verdict", choices=Verdict.choices, widget=forms.RadioSelect,
+        error_messages={"required": "Give a verdict: keep, tweak or reject."},
+    )  # fmt: skip
+    condition_after = forms.ChoiceField(
+        label="The model afterwards", choices=Condition.choices, initial=Condition.SOUND, widget=forms.RadioSelect,
+        help_text="The last two ground it.",
+    )  # fmt: skip
+    observation = forms.CharField(
+        label="What was seen", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    reason = forms.CharField(
+        label="Why tweak or reject", required=False, max_length=500, help_text="Needed for these two verdicts."
+    )
+    wind = forms.CharField(required=False, max_length=120, help_text="Such as “light, from the slope”.")
+    flown_on = forms.DateField(label="Flown on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    pilot = forms.ModelChoiceField(Member.objects.none(), empty_label=None)
+
+    def __init__(self, *args: Any, revision: Revision, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        loads = [(load.key, load.label) for load in revision.setup.balance.loads]
+        self.fields["load"].choices = loads  # type: ignore[attr-defined]
+        if len(loads) == 1:
+            self.fields["load"].initial = loads[0][0]
+        self.fields["flown_on"].initial = timezone.localdate
+        members = Member.objects.filter(is_active=True).select_related("personal")
+        self.fields["pilot"].queryset = members  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        judged = self.cleaned_data.get("verdict") in (Verdict.TWEAK, Verdict.REJECT)
+        if judged and not self.cleaned_data.get("reason", "").strip():
+            self.add_error("reason", "Say what has to change, or why it is rejected.")
+
+
+class GroundForm(forms.Form):
+    reason = forms.CharField(max_length=500, error_messages={"required": "Say why it must not fly."})
+    second_person = forms.BooleanField(
+        label="A second person has to release it", required=False,
+        help_text="For a first flight or after a rebuild: neither the owner nor a helper may release it then.",
+    )  # fmt: skip
+
+
+class ReleaseForm(forms.Form):
+    grounding = forms.ModelChoiceField(
+        Grounding.objects.none(), label="Released from", empty_label=None, widget=forms.RadioSelect
+    )
+    reason = forms.CharField(
+        max_length=500, label="Why it may fly again", error_messages={"required": "Say what was looked at or mended."}
+    )
+
+    def __init__(self, *args: Any, open_ones: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["grounding"].queryset = open_ones  # type: ignore[attr-defined]
+        self.fields["grounding"].label_from_instance = lambda one: f"{one.reason} (by {one.by})"  # type: ignore[attr-defined]
+        if len(open_ones) == 1:
+            self.fields["grounding"].initial = open_ones[0]
+
+
+class RollBackForm(ReasonForm):
+    """The reason, and of each part that is built otherwise now, whether it was put back."""
+
+    put_back = forms.MultipleChoiceField(
+        label="Put back on the model", required=False, widget=forms.CheckboxSelectMultiple,
+        help_text="Tick a part only if it is on the model again as it was then.",
+    )  # fmt: skip
+    field_order = ["put_back", "reason"]
+
+    def __init__(self, *args: Any, parts: Any = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["put_back"].choices = [(part.path, part.words) for part in parts]  # type: ignore[attr-defined]
+        if not parts:
+            del self.fields["put_back"]

@@ -1,0 +1,105 @@
+"""Rolling back: choose a revision, see what will change, give a reason; a new revision carries the old setup."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.fleet.models import Airframe
+from hangar.requests import SignedIn, posted
+from hangar.setups import operations
+from hangar.setups.as_built import differing_parts
+from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
+from hangar.setups.history import current_head, currently_entered, get_revision_of
+from hangar.setups.matrix import differences
+from hangar.setups.models import Revision
+from hangar.setups.recording import changes
+
+from .flight_views import airframe_crumbs, get_or_post
+from .forms import RollBackForm
+from .reports import last_that_flew_well, last_verdict
+
+
+def _target(airframe: Airframe, head: Revision, asked: str) -> Revision | None:
+    """The revision asked for, else the last that flew well, else the one before; None where there is no other."""
+    if asked:
+        if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
+            raise Http404(f"There is no revision {asked[:20]!r}.")
+        return get_revision_of(airframe, int(asked))
+    well = last_that_flew_well(airframe)
+    if well is not None and well.pk != head.pk:
+        return well
+    return (
+        Revision.objects.of(airframe)
+        .filter(number__lt=head.number)
+        .select_related("document")
+        .order_by("-number")
+        .first()
+    )
+
+
+@get_or_post
+def roll_back(request: SignedIn, slug: str) -> HttpResponse:
+    airframe = get_editable_airframe_for(request.user, slug)
+    head = current_head(airframe)
+    if head is None:
+        raise Http404(f"{airframe} has no setup yet.")
+    target = _target(airframe, head, request.POST.get("to") or request.GET.get("to", ""))
+    parts = differing_parts(target.setup, head.setup) if target is not None else ()
+    form = RollBackForm(posted(request), parts=parts)
+    if target is not None and form.is_valid():
+        answer = _roll_back(request, airframe, target, form)
+        if answer is not None:
+            return answer
+    ctx: dict[str, Any] = {
+        "airframe": airframe, "head": head, "target": target, "form": form, "parts": parts, "here": "line-up",
+        "others": Revision.objects.of(airframe).listed().annotate(last_verdict=last_verdict()).exclude(pk=head.pk),
+        "flew_well": last_that_flew_well(airframe), "crumbs": airframe_crumbs(airframe),
+    }  # fmt: skip
+    if target is not None:
+        entered = currently_entered(airframe)
+        now = entered.revision if entered is not None else head
+        told = changes(now.setup, target.setup)
+        ctx |= {
+            "entered": entered, "now": now, "throws": differences(head.setup, target.setup),
+            "entries": [change for change in told if change.on == "transmitter"],
+            "others_changed": [change for change in changes(head.setup, target.setup) if change.on == "record"],
+        }  # fmt: skip
+    return render(request, "flights/roll_back.html", ctx)
+
+
+def _roll_back(request: SignedIn, airframe: Airframe, target: Revision, form: RollBackForm) -> HttpResponse | None:
+    """Do it; None where the form now says why not."""
+    seen = request.POST.get("head", "")
+    if not (seen.isascii() and seen.isdigit() and len(seen) < 9):
+        form.add_error(None, "The page does not say which revision was current: load it again.")
+        return None
+    try:
+        recorded = operations.roll_back(
+            user=request.user, airframe=airframe, to=target, reason=form.cleaned_data["reason"],
+            base=get_revision_of(airframe, int(seen)), put_back=form.cleaned_data.get("put_back", ()),
+        )  # fmt: skip
+    except ReasonError as error:
+        form.add_error("reason", str(error))
+    except AsBuiltDiffers as error:
+        form.add_error("put_back" if "put_back" in form.fields else None, str(error))
+    except RecordedMeanwhile as meanwhile:
+        form.add_error(
+            None,
+            f"Revision {meanwhile.head.number} was recorded since this page was opened: "
+            "what will change is shown anew below. Look at it, then confirm.",
+        )
+    except HistoryError as error:
+        form.add_error(None, str(error))
+    else:
+        if not recorded.new:
+            messages.info(request, f"Revision {recorded.revision.number}, the current one, says the same already.")
+            return redirect("flights:airframe", airframe.slug)
+        messages.success(
+            request, f"Revision {recorded.revision.number} carries the setup of revision {target.number}. "
+            "Enter it on the transmitter, print its sheet, check every throw at the model.",
+        )  # fmt: skip
+        return redirect("flights:revision", airframe.slug, recorded.revision.number)
+    return None

@@ -1,0 +1,159 @@
+"""Whether a model may fly, and why not: from its groundings, setup, flights, receiver, checks and transmitter.
+
+A whole line-up is read in a constant number of queries.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+
+from hangar.fleet.checks import Standing as CheckStanding
+from hangar.fleet.checks import standing as check_standing
+from hangar.fleet.models import Airframe, Binding, Check, CheckKind, Fitting
+from hangar.setups.models import Entered, Revision
+from hangar.setups.summaries import Summary, summaries
+
+from .models import Flight, Grounding, Verdict, Work, WorkKind
+from .reports import last_verdict
+
+MAY_FLY, LOOK_FIRST, GROUNDED = "may fly", "look first", "grounded"
+STATES = (MAY_FLY, LOOK_FIRST, GROUNDED)
+
+
+@dataclass
+class Standing:
+    """One airframe with what the line-up and its own page say of it."""
+
+    airframe: Airframe
+    head: Revision | None = None
+    summary: Summary | None = None
+    last_flown: date | None = None
+    entered: Entered | None = None
+    fitting: Fitting | None = None
+    binding: Binding | None = None
+    worked_at: datetime | None = None
+    groundings: list[Grounding] = field(default_factory=list)
+    checks: dict[str, CheckStanding] = field(default_factory=dict)
+
+    @property
+    def verdict(self) -> str | None:
+        """The last verdict on the current revision."""
+        return getattr(self.head, "last_verdict", None)
+
+    @property
+    def reasons(self) -> list[str]:
+        """Why it is grounded, or what to look at before it flies."""
+        if self.groundings:
+            return [grounding.reason for grounding in self.groundings]
+        found = []
+        if self.airframe.status != "airworthy":
+            found.append(f"the airframe is {self.airframe.get_status_display()}")
+        return [*found, *self._of_setup(), *self._of_receiver()]
+
+    def _of_setup(self) -> list[str]:
+        if self.head is None:
+            return ["no setup is recorded"]
+        found = []
+        if self.summary is not None and self.summary.warnings:
+            count = self.summary.warnings
+            found.append(f"the audit has {count} warning{'s' if count > 1 else ''}")
+        if self.verdict is None:
+            found.append(f"revision {self.head.number} was not flown yet")
+        elif self.verdict == Verdict.REJECT:
+            found.append(f"revision {self.head.number} was rejected after a flight")
+        if self.entered is None:
+            found.append("no record says what is in the transmitter")
+        elif self.entered.revision.document_id != self.head.document_id:
+            found.append(f"revision {self.entered.revision.number} is in the transmitter, not {self.head.number}")
+        return found
+
+    def _of_receiver(self) -> list[str]:
+        if self.fitting is None:
+            return ["no receiver is recorded in it"]
+        found = []
+        for kind, name in CheckKind.choices:
+            check = self.checks.get(kind)
+            if check is None:
+                found.append(f"no {name} is recorded")
+            elif not check.current:
+                found.append(f"the {name} no longer holds: {check.reasons[0]}")
+        return found
+
+    @property
+    def state(self) -> str:
+        """In a word."""
+        if self.groundings:
+            return GROUNDED
+        return LOOK_FIRST if self.reasons else MAY_FLY
+
+    @property
+    def state_class(self) -> str:
+        """The word as a style sheet's class."""
+        return self.state.replace(" ", "-")
+
+
+def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
+    """One standing an airframe, in the order of the query."""
+    flown = Flight.objects.filter(revision__airframe=OuterRef("pk")).order_by("-flown_on").values("flown_on")[:1]
+    newest = Revision.objects.filter(airframe=OuterRef("pk")).order_by("-number").values("pk")[:1]
+    entered = Entered.objects.filter(revision__airframe=OuterRef("pk")).order_by("-at", "-pk").values("pk")[:1]
+    rows = airframes.select_related("owner__personal").annotate(
+        _flown=Subquery(flown), _head=Subquery(newest), _entered=Subquery(entered)
+    )
+    found = {row.pk: Standing(row, last_flown=row._flown) for row in rows}
+    _add_setups(found)
+    _add_receivers(found)
+    for grounding in Grounding.objects.filter(airframe__in=found, released_at=None).select_related("by__personal"):
+        found[grounding.airframe_id].groundings.append(grounding)
+    return list(found.values())
+
+
+def standing_of(airframe: Airframe) -> Standing:
+    """That of one airframe."""
+    return standings(Airframe.objects.filter(pk=airframe.pk))[0]
+
+
+def _picked(found: dict[int, Standing], name: str) -> list[Any]:
+    return [key for one in found.values() if (key := getattr(one.airframe, name)) is not None]
+
+
+def _add_setups(found: dict[int, Standing]) -> None:
+    heads = Revision.objects.filter(pk__in=_picked(found, "_head")).select_related("author__personal")
+    for head in heads.annotate(last_verdict=last_verdict()):
+        found[head.airframe_id].head = head
+    entries = Entered.objects.filter(pk__in=_picked(found, "_entered"))
+    for entered in entries.select_related("revision", "transmitter", "by__personal"):
+        found[entered.revision.airframe_id].entered = entered
+    known = summaries(one.head.document_id for one in found.values() if one.head is not None)
+    for one in found.values():
+        one.summary = known[one.head.document_id] if one.head is not None else None
+
+
+def _add_receivers(found: dict[int, Standing]) -> None:
+    for fitting in Fitting.objects.filter(airframe__in=found, until=None).select_related("receiver", "by__personal"):
+        found[fitting.airframe_id].fitting = fitting
+    touching = Q(kind__in=[WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD])
+    for airframe, at in (
+        Work.objects.filter(touching, airframe__in=found).values_list("airframe").annotate(Max("at")).order_by()
+    ):
+        found[airframe].worked_at = at
+    at_receiver = {one.fitting.receiver_id: one for one in found.values() if one.fitting is not None}
+    for binding in Binding.objects.filter(receiver__in=at_receiver).select_related("transmitter").order_by("at", "pk"):
+        at_receiver[binding.receiver_id].binding = binding
+    checks = Check.objects.filter(fitting__airframe__in=found).select_related(
+        "fitting__receiver", "transmitter", "by__personal"
+    )
+    for check in checks.order_by("at", "pk"):
+        one = found[check.fitting.airframe_id]
+        one.checks[check.kind] = check_standing(
+            check, fitting=one.fitting, binding=one.binding, worked_at=one.worked_at,
+            failsafe_digest=one.summary.failsafe if one.summary else None,
+        )  # fmt: skip
+
+
+def with_state(rows: Iterable[Standing], state: str) -> list[Standing]:
+    """Those in one state; all where none is asked for."""
+    return [row for row in rows if not state or row.state == state]

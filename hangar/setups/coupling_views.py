@@ -1,0 +1,259 @@
+"""Editing throws: the matrix of the draft, and one coupling with what each of its stations gives at the model."""
+
+from collections.abc import Sequence
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.pictures.response import throw_plot, travel_plot
+from hangar.requests import SignedIn, posted
+from mixing import Response
+from mixing.document import Coupling, Setup, Surface
+
+from .coupling_forms import CouplingForm, PlaceForm, moved_by
+from .editing import Data, Desk, desk_of, desk_posted, keep, problems_at, read
+from .errors import DraftMoved, HistoryError
+from .failsafe import moved
+from .matrix import Row, throw_matrix
+from .part_views import edit_crumbs, get_or_post
+from .recording import reason_form, record_from
+from .stations import NoTravel, at_ends, at_stations, at_work, travel_for
+
+
+def place_address(slug: str, place: Data) -> str:
+    """The page of one coupling."""
+    query = {"control": place["control"], "channel": place["channel"], "phase": place.get("phase") or ""}
+    return f"{reverse('setups:coupling', args=[slug])}?{urlencode(query)}"
+
+
+@require_safe
+def throws(request: SignedIn, slug: str) -> HttpResponse:
+    """The throw matrix of the draft, every cell of which leads to its coupling."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    desk = desk_of(request.user, airframe)
+    setup = desk.setup
+    phase = request.GET.get("phase") or None
+    ctx: dict[str, Any] = {
+        "airframe": airframe, "desk": desk, "setup": setup, "crumbs": edit_crumbs(airframe), "here": "line-up",
+        "place_form": PlaceForm(draft=desk.data), "couplings": _listed(desk, slug),
+    }  # fmt: skip
+    if setup is not None:
+        chosen = phase if phase in {one.key for one in setup.phases} else None
+        matrix = throw_matrix(setup, chosen)
+        ctx |= {"matrix": matrix, "phase": chosen, "rows": [_linked(setup, row, chosen, slug) for row in matrix.rows]}
+    return render(request, "setups/throws.html", ctx)
+
+
+def _linked(setup: Setup, row: Row, phase: str | None, slug: str) -> tuple[Row, list[Any]]:
+    """A row's cells, each with the address of the coupling behind it."""
+    channels = {part.key: part.channel for part in moved(setup)}
+    own = {(c.control, c.channel) for c in setup.couplings if c.phase == phase and phase is not None}
+    cells = []
+    for column, cell in row.cells:
+        number = channels[column.key]
+        holds = phase if (row.control.key, number) in own else None
+        address = place_address(slug, {"control": row.control.key, "channel": number, "phase": holds})
+        cells.append((column, cell, address))
+    return row, cells
+
+
+def _listed(desk: Desk, slug: str) -> list[dict[str, Any]]:
+    labels = {part["key"]: part.get("label") for name in ("controls", "phases") for part in desk.data[name]}
+    return [
+        {
+            "control": labels.get(one["control"], one["control"]), "channel": one["channel"],
+            "moves": moved_by(desk.data, one["channel"]), "phase": labels.get(one["phase"]) if one["phase"] else "",
+            "address": place_address(slug, one), "wrong": bool(problems_at(desk.problems, f"couplings[{n}]")),
+        }
+        for n, one in enumerate(desk.data["couplings"])
+    ]  # fmt: skip
+
+
+@get_or_post
+def coupling(request: SignedIn, slug: str) -> HttpResponse:
+    """One coupling: work it out as often as one likes, then record the draft with a reason."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    is_post = request.method == "POST"
+    desk = desk_posted(request.user, airframe, request.POST) if is_post else desk_of(request.user, airframe)
+    chosen = PlaceForm(request.GET, draft=desk.data)
+    if not chosen.is_valid():
+        raise Http404("There is no such control, channel or phase in this draft.")
+    place = chosen.place()
+    old = _at(desk.data, place)
+    form = _form(desk, old, place, posted(request), request.GET.get("rows", ""))
+    reason = reason_form(request)
+    draft_moved = None
+    if is_post:
+        do = request.POST.get("do", "work")
+        if do == "remove":
+            return _remove(request, desk, place)
+        desk, draft_moved = _save(request, desk, place, form, do)
+        if draft_moved is None and not form.errors:
+            if do == "record":
+                answer = record_from(request, desk, reason)
+                if answer is not None:
+                    return answer
+            else:
+                more = f"&rows={min(form.rows + 3, 40)}" if do == "more" else ""
+                return redirect(place_address(slug, place) + more)
+    ctx = {
+        "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "moved": draft_moved, "here": "line-up",
+        "crumbs": edit_crumbs(airframe, ("Throws", reverse("setups:throws", args=[slug]))), "is_new": old is None,
+        "address": place_address(slug, place), **_shown(desk, place, form),
+    }  # fmt: skip
+    return render(request, "setups/coupling.html", ctx)
+
+
+def _at(data: Data, place: Data) -> Data | None:
+    return next(
+        (one for one in data["couplings"] if all(one.get(name) == value for name, value in place.items())), None
+    )
+
+
+def _form(desk: Desk, old: Data | None, place: Data, post: Any, rows: str) -> CouplingForm:
+    faders = [(c["key"], c.get("label")) for c in desk.data["controls"] if c["key"] != place["control"]]
+    part = old if old is not None else {"stations": [[-100, None], [0, None], [100, None]]}
+    asked = post.get("rows", "") if post is not None else rows
+    return CouplingForm(
+        post, initial=CouplingForm.initial_of(part), faders=faders,
+        rows=int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 3 else 0,
+    )  # fmt: skip
+
+
+def _surfaces(data: Data, number: int) -> list[str]:
+    return [str(one["key"]) for one in data["surfaces"] if one.get("channel") == number]
+
+
+def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: str) -> tuple[Desk, DraftMoved | None]:
+    """Keep the coupling in the draft whatever it says, then tell what is wrong with it."""
+    form.is_valid()
+    stations: list[list[Any]] = form.stations()
+    if do == "slope":
+        stations = _straight(form) or stations
+    elif any(form.value(f"want_{n}") for n in form.filled()):
+        stations = _solved(desk, place, form, stations)
+    version = request.POST.get("version", "")
+    try:
+        data = _with(desk.data, form.coupling(place, stations))
+        kept = keep(desk, data, version=int(version) if version.isascii() and version.isdigit() else -1)
+    except DraftMoved as error:
+        form.add_error(None, str(error))
+        return desk_of(request.user, desk.airframe), error
+    except HistoryError as error:
+        form.add_error(None, str(error))
+        return desk, None
+    index = next(n for n, one in enumerate(kept.data["couplings"]) if all(one.get(k) == v for k, v in place.items()))
+    form.refuse(problems_at(read(kept.data)[1], f"couplings[{index}]"))
+    return kept, None
+
+
+def _straight(form: CouplingForm) -> list[list[Any]] | None:
+    """The two stations of slope and middle; the rows do not count then, so neither do their errors."""
+    for name in [name for name in form.errors if name.startswith(("x_", "travel_", "want_"))]:
+        del form.errors[name]
+    slope, middle = form.value("slope"), form.value("middle")
+    for name, value in (("slope", slope), ("middle", middle)):
+        if value is None and name not in form.errors:
+            form.add_error(name, "Give a figure in %.")
+    if not isinstance(slope, int | float) or not isinstance(middle, int | float):
+        return None
+    return [list(station) for station in Response.from_slope_and_middle(slope / 100, middle).stations]
+
+
+def _solved(desk: Desk, place: Data, form: CouplingForm, stations: list[list[Any]]) -> list[list[Any]]:
+    """The stations with the travel that gives each wanted throw. What cannot be had becomes an error of its row."""
+    start = [[x, travel if isinstance(travel, int | float) else 0.0] for x, travel in stations]
+    setup, problems = read(_with(desk.data, form.coupling(place, start)))
+    filled = form.filled()
+    if setup is None:
+        for n in (n for n in filled if form.value(f"want_{n}")):
+            form.add_error(
+                f"want_{n}", "A throw can be worked out once the rest of the draft is complete: " + str(problems[0])
+            )
+        return stations
+    mine = next(c for c in setup.couplings if c.place == (place["control"], place["channel"], place["phase"] or ""))
+    surface = _measured(setup, form, place["channel"])
+    if surface is None:
+        form.add_error(None, "This channel moves no surface, so no throw can be asked of it: give its travel.")
+        return stations
+    solved = [list(station) for station in stations]
+    for n, throw in form.wanted(surface):
+        row = filled.index(n)
+        try:
+            solved[row][1] = travel_for(setup, mine, surface, position=float(start[row][0]), throw_mm=throw)
+        except NoTravel as error:
+            form.add_error(f"want_{n}", str(error))
+    return solved
+
+
+def _measured(setup: Setup, form: CouplingForm, number: int) -> Surface | None:
+    """The surface whose throw is asked for: the one chosen, else the first on the channel."""
+    there = setup.surfaces_on(number)
+    chosen = form.data.get("want_of")
+    return next((surface for surface in there if surface.key == chosen), there[0] if there else None)
+
+
+def _with(data: Data, one: Data) -> Data:
+    """The draft with a coupling in its place."""
+    place = (one["control"], one["channel"], one["phase"])
+    others = [c for c in data["couplings"] if (c["control"], c["channel"], c["phase"]) != place]
+    return {**data, "couplings": [*others, one]}
+
+
+def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
+    others = [one for one in desk.data["couplings"] if any(one.get(name) != value for name, value in place.items())]
+    version = request.POST.get("version", "")
+    try:
+        keep(desk, {**desk.data, "couplings": others}, version=int(version) if version.isdigit() else -1)
+        messages.success(request, "The coupling is out of the draft.")
+    except HistoryError as error:
+        messages.error(request, str(error))
+    return redirect("setups:throws", desk.airframe.slug)
+
+
+def _shown(desk: Desk, place: Data, form: CouplingForm) -> dict[str, Any]:
+    """What the page shows of the coupling as it stands in the draft."""
+    labels = {one["key"]: one for name in ("controls", "phases") for one in desk.data[name]}
+    shown: dict[str, Any] = {
+        "place": place, "control": labels[place["control"]], "moves": moved_by(desk.data, place["channel"]),
+        "phase": labels.get(place["phase"]), "setup": desk.setup,
+        "rows": [(fields, None) for fields in form.station_rows()],
+        "surfaces": [s for s in desk.data["surfaces"] if s.get("channel") == place["channel"]],
+        "want_of": form.data.get("want_of") or next(iter(_surfaces(desk.data, place["channel"])), ""),
+    }  # fmt: skip
+    setup = desk.setup
+    key = (place["control"], place["channel"], place["phase"] or "")
+    mine = next((c for c in setup.couplings if c.place == key), None) if setup is not None else None
+    if setup is None or mine is None:
+        return shown
+    given = at_stations(setup, mine)
+    filled = form.filled() if form.is_bound else list(range(len(given)))
+    at_row = dict(zip(filled, given, strict=False)) if not form.errors else {}
+    shown["rows"] = [(fields, at_row.get(n)) for n, fields in enumerate(form.station_rows())]
+    return {
+        **shown,
+        "coupling": mine,
+        "ends": at_ends(setup, mine),
+        "pictures": _pictures(setup, mine),
+        "control": setup.control(mine.control),
+    }
+
+
+def _pictures(setup: Setup, mine: Coupling) -> Sequence[dict[str, str]]:
+    """The response alone, as travel and as throw, for a desk and for a phone."""
+    alone = setup.changed(couplings=(mine,))
+    phase = None if setup.phases and setup.phases[0].control == mine.control else at_work(setup, mine)
+    plots = [travel_plot, *([throw_plot] if setup.surfaces_on(mine.channel) else [])]
+    return [
+        {
+            "wide": draw(alone, mine.control, phase=phase, width=520, height=280),
+            "narrow": draw(alone, mine.control, phase=phase, width=340, height=250),
+        }
+        for draw in plots
+    ]

@@ -1,0 +1,149 @@
+"""A draft as plain data under a member's hands: it may be wrong or incomplete, and it is kept all the same.
+
+Parts are addressed by their section and their place in it, as the problems of mixing are ("surfaces[2].chord_mm").
+"""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, QueryDict
+
+from hangar.fleet.models import Airframe
+from hangar.members.models import Member
+from mixing import Problem, Setup, SetupError
+
+from . import drafts
+from .history import current_head, get_revision_of
+from .models import Draft, Revision
+
+LISTS = ("controls", "channels", "surfaces", "devices", "phases")
+SINGLES = ("signal", "balance", "remarks")
+
+Data = dict[str, Any]
+
+
+@dataclass
+class Desk:
+    """What a member edits: their draft or, where nothing was edited yet, the current revision."""
+
+    airframe: Airframe
+    member: Member
+    draft: Draft | None
+    base: Revision | None
+    data: Data
+
+    @property
+    def version(self) -> int:
+        """The draft's version; 0 where there is none yet."""
+        return self.draft.version if self.draft else 0
+
+    @property
+    def setup(self) -> Setup | None:
+        """The data as a setup; None where it is none yet."""
+        return read(self.data)[0]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What keeps it from being one."""
+        return read(self.data)[1]
+
+
+def read(data: Data) -> tuple[Setup | None, tuple[Problem, ...]]:
+    """A setup, or what is wrong with the data."""
+    try:
+        return Setup.from_text(json.dumps(data)), ()
+    except SetupError as error:
+        return None, error.problems
+
+
+def desk_of(user: Member, airframe: Airframe) -> Desk:
+    """The member's desk for an airframe which they may edit; Http404 where there is neither a draft nor a setup."""
+    draft = drafts.draft_of(user, airframe)
+    if draft is not None:
+        return Desk(airframe, user, draft, draft.base, json.loads(draft.text))
+    head = current_head(airframe)
+    if head is None:
+        raise Http404(f"{airframe} has no setup yet.")
+    return Desk(airframe, user, None, head, head.setup.data())
+
+
+def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
+    """The desk that a page was made from: where it was made from a revision, from that one, whatever is current now."""
+    draft = drafts.draft_of(user, airframe)
+    base = post.get("base", "")
+    if draft is None and base.isascii() and base.isdigit() and len(base) < 10:
+        revision = get_revision_of(airframe, int(base))
+        return Desk(airframe, user, None, revision, revision.setup.data())
+    return desk_of(user, airframe)
+
+
+def keep(desk: Desk, data: Data, *, version: int) -> Desk:
+    """Save `data` as the member's draft. DraftMoved where another page saved one since `version` was shown."""
+    draft = desk.draft
+    if draft is None:
+        setup = desk.base.setup if desk.base else None
+        assert setup is not None, "a desk without a draft stands on a revision"
+        draft = drafts.start_draft(user=desk.member, airframe=desk.airframe, setup=setup, base=desk.base)
+        version = draft.version
+    saved = drafts.save_draft(user=desk.member, draft=draft, text=json.dumps(in_order(data)), version=version)
+    return Desk(desk.airframe, desk.member, saved, saved.base, json.loads(saved.text))
+
+
+def in_order(data: Data) -> Data:
+    """Channels by number and couplings by place, as a setup keeps them: a problem's index means the same here."""
+    channels = sorted(data.get("channels", []), key=lambda channel: _number(channel.get("number")))
+    couplings = sorted(
+        data.get("couplings", []),
+        key=lambda one: (str(one.get("control")), _number(one.get("channel")), one.get("phase") or ""),
+    )
+    return {**data, "channels": channels, "couplings": couplings}
+
+
+def _number(value: Any) -> float:
+    return value if isinstance(value, int | float) else float("inf")
+
+
+def problems_at(problems: tuple[Problem, ...], path: str) -> list[tuple[str, str]]:
+    """Those at or below `path`: (the rest of the path, what is wrong as a sentence)."""
+    found = []
+    for problem in problems:
+        rest = problem.path.removeprefix(path)
+        if problem.path.startswith(path) and (not rest or rest[0] in ".["):
+            found.append((rest.removeprefix("."), sentence(problem.text)))
+    return found
+
+
+def sentence(text: str) -> str:
+    """What mixing says of a value, "is 0; give above 0", as a sentence beside the value."""
+    starts = ("is ", "has ", "holds ", "must ", "lies ", "differs ", "couples ", "cannot ")
+    return f"This {text}." if text.startswith(starts) else f"{text[:1].upper()}{text[1:]}."
+
+
+def free_key(label: str, taken: set[str], fallback: str) -> str:
+    """A key for a new part: its label in small letters and figures, which never changes once it is recorded."""
+    plain = "".join(mark if mark.isascii() and mark.isalnum() else "_" for mark in label.lower())
+    stem = "_".join(word for word in plain.split("_") if word).lstrip("0123456789_")[:34] or fallback
+    return next(key for n in range(1, len(taken) + 2) if (key := stem if n == 1 else f"{stem}_{n}") not in taken)
+
+
+def blank() -> Data:
+    """An empty setup: the sticks that every model has, and nothing else."""
+    sticks = (("roll", "Aileron stick", "right"), ("pitch", "Elevator stick", "back"), ("yaw", "Rudder stick", "right"))
+    return {
+        "schema": 1,
+        "signal": json.loads(_DEFAULT_SIGNAL),
+        "balance": {"cg_datum": "", "cg_low_mm": None, "cg_high_mm": None, "loads": []},
+        "controls": [
+            {"key": key, "label": label, "kind": "stick", "plus": plus, "rest": 0, "positions": None,
+             "uses": [{"purpose": key, "full": 100}]}
+            for key, label, plus in sticks
+        ],
+        "channels": [], "surfaces": [], "devices": [], "phases": [], "couplings": [], "remarks": "",
+    }  # fmt: skip
+
+
+_DEFAULT_SIGNAL = (
+    '{"centre_us": 1500, "per_100_us": 500, "limit_pct": 125, "step_pct": 1, "curve_points": 5,'
+    ' "curve_free_x": false, "channels": 16}'
+)

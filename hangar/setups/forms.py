@@ -1,0 +1,66 @@
+"""Forms about revisions: the reason, an import, what was entered, and checks of failsafe and range."""
+
+from typing import Any
+
+from django import forms
+
+from hangar.fleet.models import CheckKind, Transmitter
+from mixing.reading import LARGEST_TEXT
+
+from .models import REASON_LENGTH
+
+
+class ReasonForm(forms.Form):
+    reason = forms.CharField(
+        max_length=REASON_LENGTH, widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text="What changes, and why. It is permanent: do not name people in it.",
+        error_messages={"required": "Give a reason: what changes, and why. It is permanent."},
+    )  # fmt: skip
+
+
+class ImportForm(ReasonForm):
+    document = forms.FileField(
+        label="Setup document", help_text="A JSON file of schema 1, 1 MiB at most.",
+        error_messages={"required": "Choose the file.", "empty": "This file is empty; choose a setup document."},
+    )  # fmt: skip
+    field_order = ["document", "reason"]
+
+    def clean_document(self) -> bytes:
+        upload = self.cleaned_data["document"]
+        if upload.size > LARGEST_TEXT:
+            raise forms.ValidationError(f"This file has {upload.size / 1024 / 1024:.1f} MiB; a setup is at most 1 MiB.")
+        content: bytes = upload.read()
+        return content
+
+
+class EnterForm(forms.Form):
+    """Which revision was entered on which transmitter."""
+
+    revision = forms.TypedChoiceField(coerce=int)
+    transmitter = forms.ModelChoiceField(
+        Transmitter.objects.all(), empty_label="Choose a transmitter",
+        error_messages={"required": "Choose the transmitter on which it was entered."},
+    )  # fmt: skip
+    model_memory = forms.CharField(
+        max_length=60, help_text="The name under which the transmitter keeps this model.",
+        error_messages={"required": "Give the name of the model memory."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, numbers: list[int], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["revision"].choices = [(n, f"revision {n}") for n in numbers]  # type: ignore[attr-defined]
+
+
+class CheckForm(forms.Form):
+    """A check made at the model."""
+
+    kind = forms.ChoiceField(label="What was checked", choices=CheckKind.choices, widget=forms.RadioSelect)
+    transmitter = forms.ModelChoiceField(
+        Transmitter.objects.all(), label="With the transmitter", empty_label="Choose a transmitter",
+        error_messages={"required": "Choose the transmitter with which it was checked."},
+    )  # fmt: skip
+    passed = forms.TypedChoiceField(
+        label="The check", choices=[("yes", "was passed"), ("no", "was not passed")], widget=forms.RadioSelect,
+        coerce=lambda value: value == "yes",
+    )  # fmt: skip
+    note = forms.CharField(max_length=300, required=False, help_text="Such as the distance, or what failed.")

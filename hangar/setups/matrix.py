@@ -1,0 +1,161 @@
+"""The throw matrix: what every surface and device does at the ends of every control. Each number is from `mixing`."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from hangar.pictures.words import arrow, direction, plain, position_words, short
+from mixing.document import Control, Device, Setup, Surface
+from mixing.rig import Frame, Rig
+
+DOWN_FIRST = {"rudder": ("left", "right")}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One figure to show: "↓ 12.3 mm down", or "40 %"; `still` where nothing moves."""
+
+    figure: str
+    arrow: str = ""
+    word: str = ""
+    still: bool = False
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Column:
+    """A surface or device at the head of a column."""
+
+    key: str
+    label: str
+    estimated: bool = False
+
+
+@dataclass(frozen=True)
+class Row:
+    """One end of a control, and what everything does there. `first` where a control's rows begin."""
+
+    control: Control
+    position: float
+    words: str
+    cells: tuple[tuple[Column, Cell], ...]
+    first: bool = False
+
+    @property
+    def moves(self) -> bool:
+        """Whether anything moves at this end."""
+        return any(not cell.still for _, cell in self.cells)
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """Rows for the ends of the controls, columns for surfaces and devices."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+
+def is_estimated(surface: Surface) -> bool:
+    """Whether the linkage was not measured yet, so that every throw is an estimate."""
+    return surface.linkage.kind == "unmeasured"
+
+
+def throw_cell(surface: Surface, frame: Frame, index: int = 0) -> Cell:
+    """What a surface does at one position of a frame."""
+    throw = float(np.atleast_1d(frame.throw_mm[surface.key])[index])
+    notes = ["estimated"] if is_estimated(surface) else []
+    if bool(np.atleast_1d(frame.held[surface.channel])[index]):
+        notes.append("cut by the channel's limit")
+    if bool(np.atleast_1d(frame.blocked[surface.key])[index]):
+        notes.append("linkage cannot follow")
+    way = direction(throw, surface.role)
+    if not way:
+        return Cell(
+            "0 mm",
+            still=not notes or notes == ["estimated"],
+            notes=tuple(notes[1:] if is_estimated(surface) else notes),
+        )
+    return Cell(f"{plain(abs(throw))} mm", arrow(throw, surface.role), way, notes=tuple(notes))
+
+
+def level_cell(device: Device, frame: Frame, index: int = 0) -> Cell:
+    """How far a device has come from off to full."""
+    level = float(np.atleast_1d(frame.level_pct[device.key])[index])
+    text = short(level, 0)
+    return Cell("off", still=True) if text == "0" else Cell(f"{text} %", word="on")
+
+
+def throw_matrix(setup: Setup, phase: str | None = None) -> Matrix:
+    """The matrix with all other controls at rest, in a phase (that of the controls at rest where none is named)."""
+    columns = (
+        *(Column(surface.key, surface.label, is_estimated(surface)) for surface in setup.surfaces),
+        *(Column(device.key, device.label) for device in setup.devices),
+    )
+    rig = Rig(setup)
+    rows = [row for control in setup.controls for row in _rows(rig, control, columns, phase)]
+    return Matrix(columns, tuple(rows))
+
+
+def cells_at(setup: Setup, frame: Frame, index: int = 0) -> tuple[Cell, ...]:
+    """Every surface, then every device, at one position of a frame, in the order of `Matrix.columns`."""
+    surfaces = (throw_cell(surface, frame, index) for surface in setup.surfaces)
+    devices = (level_cell(device, frame, index) for device in setup.devices)
+    return (*surfaces, *devices)
+
+
+def _rows(rig: Rig, control: Control, columns: Sequence[Column], phase: str | None) -> Iterator[Row]:
+    chooses_phase = control.key == rig.phase_control
+    used = any(coupling.control == control.key for coupling in rig.setup.couplings)
+    fades = any(fade.control == control.key for coupling in rig.setup.couplings for fade in coupling.fades)
+    if not (used or chooses_phase or fades):
+        return
+    positions = control.positions or control.ends
+    frame = rig.at({control.key: np.array(positions)}, phase=None if chooses_phase else phase)
+    first = True
+    for index, position in enumerate(positions):
+        cells = cells_at(rig.setup, frame, index)
+        words = _phase_words(rig, position) if chooses_phase else position_words(control, position)
+        row = Row(control, position, words, tuple(zip(columns, cells, strict=True)), first)
+        if used or row.moves:
+            yield row
+            first = False
+
+
+def _phase_words(rig: Rig, position: float) -> str:
+    key = rig.phase_at(position)
+    return next((phase.label for phase in rig.setup.phases if phase.key == key), "")
+
+
+@dataclass(frozen=True)
+class Difference:
+    """A throw that two setups do not share: where the controls stand, what moves, and both figures."""
+
+    place: str
+    label: str
+    before: Cell | None
+    after: Cell | None
+
+
+def differences(before: Setup, after: Setup) -> list[Difference]:
+    """Every throw and level at the ends of the controls that differs, in each phase that both have; told once."""
+    rest = Rig(after).phase_at(after.control(after.phases[0].control).rest) if after.phases else None
+    shared = {one.key for one in before.phases}
+    labels: dict[str | None, str] = {phase.key: f", {phase.label}" for phase in after.phases if phase.key in shared}
+    found: dict[tuple[str, str, Cell | None, Cell | None], Difference] = {}
+    for key, words in sorted(
+        {rest: "", **labels}.items() if shared else [(None, "")], key=lambda item: item[0] != rest
+    ):
+        was, now = (_by_place(throw_matrix(setup, key if key in shared else None)) for setup in (before, after))
+        for place in {**was, **now}:
+            old, new = was.get(place), now.get(place)
+            if old != new and not (old is None and new is not None and new.still):
+                told = place[0] if key == rest else f"{place[0]}{words}"
+                found.setdefault((*place, old, new), Difference(told, place[1], old, new))
+    return list(found.values())
+
+
+def _by_place(matrix: Matrix) -> dict[tuple[str, str], Cell]:
+    return {
+        (f"{row.control.label} {row.words}", column.label): cell for row in matrix.rows for column, cell in row.cells
+    }

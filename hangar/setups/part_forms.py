@@ -1,0 +1,238 @@
+"""Forms for the parts of a setup. Each reads a part of the draft's data and gives it back, also where it is wrong."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+
+from hangar.inputs import NumberField, read_number
+
+from .editing import Data
+
+Choices = list[tuple[Any, str]]
+_END = [("100", "its plus end"), ("-100", "its other end")]
+
+
+class PartForm(forms.Form):
+    """`value(name)` is what was read or, where it could not be, the text as typed: so a draft keeps everything.
+
+    `draft` is the data of the whole draft, for the choices which depend on its other parts.
+    """
+
+    def __init__(self, *args: Any, draft: Data | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.draft: Data = draft or {}
+
+    def value(self, name: str) -> Any:
+        if name in self.cleaned_data:
+            read = self.cleaned_data[name]
+            return read.strip() if isinstance(read, str) else read
+        return self.data.get(self.add_prefix(name), "")
+
+    def part(self) -> Data:
+        """The part as JSON data, tolerant of what is wrong."""
+        return {name: self.value(name) for name in self.fields}
+
+    @classmethod
+    def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
+        """What the fields show for a part."""
+        return dict(part)
+
+    def place_of(self, path: str) -> str | None:
+        """The field to which a problem's path belongs: by its first step, where there is a field of that name."""
+        step = re.split(r"[.\[]", path, maxsplit=1)[0]
+        return step if step in self.fields else None
+
+    def refuse(self, problems: list[tuple[str, str]]) -> None:
+        """Put the problems of mixing beside the fields that they are about."""
+        for path, text in problems:
+            place = self.place_of(path)
+            if place is None or place not in self.errors:
+                self.add_error(place, text)
+
+
+def channel_choices(data: Data) -> Choices:
+    """The draft's channels, told with their labels."""
+    return [(c.get("number"), f"{c.get('number')} {c.get('label', '')}") for c in data.get("channels", [])]
+
+
+class ChannelField(forms.TypedChoiceField):
+    """One of the draft's channels."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(coerce=int, empty_value=None, error_messages={"required": "Choose a channel."}, **options)
+
+
+class ChannelForm(PartForm):
+    number = NumberField(whole=True, least=1, most=64, help_text="The receiver's output.")
+    label = forms.CharField(max_length=80, help_text="Such as “Right aileron”.")
+    reversed = forms.BooleanField(required=False, label="Reversed")
+    centre_us = NumberField(label="Centre in µs", initial=1500)
+    low_us = NumberField(label="Lower limit in µs", initial=900)
+    high_us = NumberField(label="Upper limit in µs", initial=2100)
+    failsafe = forms.ChoiceField(
+        label="Without a signal it", required=False,
+        choices=[("", "is not set"), ("last_position", "keeps its last position"), ("signal_off", "gets no signal"),
+                 ("travel", "goes to a travel")],
+    )  # fmt: skip
+    failsafe_pct = NumberField(label="That travel, in %", required=False, help_text="Only where it goes to a travel.")
+
+    @classmethod
+    def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
+        failsafe = part.get("failsafe")
+        if failsafe is None or failsafe in ("last_position", "signal_off", "travel"):
+            return {**part, "failsafe": failsafe or ""}
+        return {**part, "failsafe": "travel", "failsafe_pct": failsafe}
+
+    def clean(self) -> None:
+        goes = self.cleaned_data.get("failsafe") == "travel"
+        if goes and self.cleaned_data.get("failsafe_pct") is None and "failsafe_pct" not in self.errors:
+            self.add_error("failsafe_pct", "Give the travel to which it goes, in %.")
+
+    def part(self) -> Data:
+        part = super().part()
+        travel = part.pop("failsafe_pct")
+        # "travel" alone is no failsafe: a draft keeps it, so that the missing figure is asked for again.
+        goes = part["failsafe"] == "travel" and travel is not None
+        return {**part, "failsafe": travel if goes else part["failsafe"] or None}
+
+    def place_of(self, path: str) -> str | None:
+        return "failsafe_pct" if path == "failsafe" else super().place_of(path)
+
+
+class DeviceForm(PartForm):
+    label = forms.CharField(max_length=80)
+    kind = forms.ChoiceField(
+        choices=[
+            ("electric_motor", "electric motor"),
+            ("engine_throttle", "engine throttle"),
+            ("release", "tow release"),
+            ("retract", "retract"),
+            ("wheel_brake", "wheel brake"),
+            ("other", "something else"),
+        ]
+    )
+    channel = ChannelField()
+    off_pct = NumberField(label="Travel at which it is off, in %", initial=-100)
+    full_pct = NumberField(label="Travel at which it is full, in %", initial=100)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["channel"].choices = channel_choices(self.draft)  # type: ignore[attr-defined]
+
+
+class ControlForm(PartForm):
+    """A stick, lever, knob or switch. Its uses are rows, with one empty row to spare."""
+
+    label = forms.CharField(max_length=80, help_text="Such as “Left lever”.")
+    kind = forms.ChoiceField(choices=[("stick", "stick"), ("lever", "lever"), ("knob", "knob"), ("switch", "switch")])
+    plus = forms.CharField(
+        label="Its plus end", max_length=80, help_text="The word for +100 %: right, back, forward, up."
+    )
+    rest = NumberField(
+        label="Where it rests, in %", initial=0,
+        help_text="A stick when let go: 0. A lever as stowed: the end where nothing is lowered, or the motor is off.",
+    )  # fmt: skip
+    positions = forms.CharField(
+        required=False, label="Positions of a switch, in %", help_text="Two: −100, 100. Three: −100, 0, 100."
+    )
+    PURPOSES = [
+        ("", "nothing more"),
+        *((word, word) for word in ("roll", "pitch", "yaw", "power", "brake", "camber", "phase")),
+        ("other", "something else"),
+    ]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = sum(1 for name in self.initial if name.startswith("purpose_"))
+        self.rows = max(known + 1, 2)
+        for n in range(self.rows):
+            self.fields[f"purpose_{n}"] = forms.ChoiceField(
+                label="It is for" if not n else "and for", choices=self.PURPOSES, required=False
+            )
+            self.fields[f"full_{n}"] = forms.ChoiceField(label="acting fully at", choices=_END, required=False)
+
+    def use_rows(self) -> list[Any]:
+        """The fields of each use."""
+        return [(self[f"purpose_{n}"], self[f"full_{n}"]) for n in range(self.rows)]
+
+    @classmethod
+    def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
+        initial = {name: part.get(name) for name in ("label", "kind", "plus", "rest")}
+        if isinstance(positions := part.get("positions"), list):
+            initial["positions"] = ", ".join(f"{p:g}" if isinstance(p, int | float) else str(p) for p in positions)
+        for n, use in enumerate(part.get("uses") or []):
+            initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": f"{use['full']:g}"}
+        return initial
+
+    def clean_positions(self) -> Any:
+        typed = self.cleaned_data["positions"].replace(";", " ").replace(", ", " ").replace(",", " ")
+        try:
+            return [read_number(text) for text in typed.split()] or None
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def part(self) -> Data:
+        uses = [
+            {"purpose": self.value(f"purpose_{n}"), "full": float(self.value(f"full_{n}") or 100)}
+            for n in range(self.rows)
+            if self.value(f"purpose_{n}")
+        ]
+        names = ("label", "kind", "plus", "rest", "positions")
+        part = {name: self.value(name) for name in names}
+        return {**part, "positions": part["positions"] or None, "uses": uses}
+
+    def place_of(self, path: str) -> str | None:
+        if match := re.match(r"uses\[(\d+)\]\.?(\w*)", path):
+            # Empty rows between filled ones do not count in the data.
+            filled = [n for n in range(self.rows) if self.value(f"purpose_{n}")]
+            kind = "full" if match[2] == "full" else "purpose"
+            return f"{kind}_{filled[int(match[1])]}" if int(match[1]) < len(filled) else None
+        return super().place_of(path)
+
+
+class PhaseForm(PartForm):
+    """A flight phase: where its switch stands, and where the channels stand in it."""
+
+    label = forms.CharField(max_length=80, help_text="Such as “Thermal”.")
+    control = forms.ChoiceField(
+        label="Chosen by", help_text="All phases share one switch.",
+        error_messages={"required": "Add a switch under Controls first: phases are chosen by a switch."},
+    )  # fmt: skip
+    position = NumberField(label="with the switch at, in %")
+    transition_s = NumberField(label="Seconds to move into it", initial=0)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        switches = [c for c in self.draft.get("controls", []) if c.get("kind") == "switch"]
+        self.fields["control"].choices = [(c["key"], _switch_words(c)) for c in switches]  # type: ignore[attr-defined]
+        self.numbers = [c.get("number") for c in self.draft.get("channels", []) if isinstance(c.get("number"), int)]
+        labels = dict(channel_choices(self.draft))
+        for number in self.numbers:
+            self.fields[f"stance_{number}"] = NumberField(label=f"Channel {labels[number]}", required=False)
+
+    @property
+    def stance_fields(self) -> list[Any]:
+        """The fields of the stance, one a channel."""
+        return [self[f"stance_{number}"] for number in self.numbers]
+
+    @classmethod
+    def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
+        stance = part.get("stance") or {}
+        return {**part, **{f"stance_{number}": travel for number, travel in stance.items()}}
+
+    def part(self) -> Data:
+        part = {name: self.value(name) for name in ("label", "control", "position", "transition_s")}
+        typed = {str(number): self.value(f"stance_{number}") for number in self.numbers}
+        return {**part, "stance": {number: travel for number, travel in typed.items() if travel not in (None, "", 0)}}
+
+    def place_of(self, path: str) -> str | None:
+        if match := re.match(r"stance\.(\d+)", path):
+            return f"stance_{match[1]}" if f"stance_{match[1]}" in self.fields else None
+        return super().place_of(path)
+
+
+def _switch_words(control: Data) -> str:
+    positions = control.get("positions") or []
+    return f"{control.get('label')} ({', '.join(f'{p:g}' for p in positions if isinstance(p, int | float))})"

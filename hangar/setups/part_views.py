@@ -1,0 +1,218 @@
+"""Editing the parts of a setup: a list for each section, a form for each part, all on the member's draft."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.fleet.models import Airframe
+from hangar.requests import SignedIn, posted
+
+from .channel_map import channel_map
+from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
+from .errors import DraftMoved, HistoryError
+from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
+from .single_forms import BalanceForm, RemarksForm, SignalForm
+from .surface_forms import SurfaceForm
+
+get_or_post = require_http_methods(["GET", "HEAD", "POST"])
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of a setup: its words, and the form of one of its parts."""
+
+    key: str
+    title: str
+    one: str
+    form: type[PartForm]
+    note: str = ""
+
+
+SECTIONS = {
+    section.key: section
+    for section in (
+        Section("channels", "Channels", "channel", ChannelForm, "The receiver's outputs, into which all is plugged."),
+        Section("surfaces", "Surfaces and linkages", "surface", SurfaceForm,
+                "What is hinged, and how a pulse becomes a deflection."),
+        Section("controls", "Controls", "control", ControlForm, "What the pilot moves, and what each is for."),
+        Section("devices", "Devices", "device", DeviceForm, "What runs or lets go: motor, tow release, retract."),
+        Section("phases", "Phases", "phase", PhaseForm, "Where the surfaces stand in each flight phase."),
+        Section("balance", "Balance", "balance", BalanceForm, "Where it may balance, and with which loads it flies."),
+        Section("signal", "Signal", "signal", SignalForm, "The transmitter's figures for this setup."),
+        Section("remarks", "Remarks", "remarks", RemarksForm),
+    )
+}  # fmt: skip
+
+
+def section_of(key: str) -> Section:
+    """The section of that key; Http404 where there is none."""
+    if key not in SECTIONS:
+        raise Http404(f"A setup has no section {key!r}.")
+    return SECTIONS[key]
+
+
+def edit_crumbs(airframe: Airframe, *more: tuple[str, str]) -> list[tuple[str, str]]:
+    """The way from the line-up to the draft."""
+    return [
+        ("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
+        ("Draft", reverse("setups:draft", args=[airframe.slug])), *more,
+    ]  # fmt: skip
+
+
+@require_safe
+def parts(request: SignedIn, slug: str, key: str) -> HttpResponse:
+    """The list of a section's parts."""
+    section = section_of(key)
+    if key not in LISTS:
+        return redirect("setups:single", slug, key)
+    airframe = get_editable_airframe_for(request.user, slug)
+    desk = desk_of(request.user, airframe)
+    rows = [(n, part, problems_at(desk.problems, f"{key}[{n}]")) for n, part in enumerate(desk.data.get(key, []))]
+    ctx = {
+        "airframe": airframe, "desk": desk, "section": section, "rows": rows, "crumbs": edit_crumbs(airframe),
+        "sections": SECTIONS.values(), "here": "line-up",
+        "lines": channel_map(desk.setup) if desk.setup and key in ("channels", "surfaces") else [],
+    }  # fmt: skip
+    return render(request, "setups/parts.html", ctx)
+
+
+def _form(section: Section, data: Data, part: Data | None, post: Any) -> PartForm:
+    initial = section.form.initial_of(part) if part is not None else {}
+    return section.form(post, initial=initial, draft=data)
+
+
+def _placed(data: Data, section: Section, index: int | None, part: Data) -> tuple[Data, str, int | None]:
+    """The data with a part put in its place, the path at which its problems will be, and its place in a list."""
+    if section.key not in LISTS:
+        return {**data, section.key: part["remarks"] if section.key == "remarks" else part}, section.key, None
+    rows = list(data.get(section.key, []))
+    if index is None:
+        rows.append(part)
+    else:
+        rows[index] = part
+    ordered = in_order({**data, section.key: rows})
+    place = next(n for n, one in enumerate(ordered[section.key]) if one is part)
+    return ordered, f"{section.key}[{place}]", place
+
+
+def _keyed(section: Section, data: Data, index: int | None, part: Data) -> Data:
+    """A part with its key: the one that it has, or a new one from its label."""
+    if section.key in ("channels", *(s for s in SECTIONS if s not in LISTS)):
+        return part
+    rows = data.get(section.key, [])
+    if index is not None:
+        return {"key": rows[index]["key"], **part}
+    return {"key": free_key(str(part["label"]), {row["key"] for row in rows}, section.one), **part}
+
+
+@get_or_post
+def part(request: SignedIn, slug: str, key: str, index: int | None = None) -> HttpResponse:
+    """One part: a row of a list, a new row, or what a setup has once."""
+    section = section_of(key)
+    airframe = get_editable_airframe_for(request.user, slug)
+    desk = (
+        desk_posted(request.user, airframe, request.POST)
+        if request.method == "POST"
+        else desk_of(request.user, airframe)
+    )
+    old = _old_part(desk.data, section, index)
+    form = _form(section, desk.data, old, posted(request))
+    moved = None
+    if request.method == "POST":
+        desk, moved, place = _save_part(request, desk, section, index, form)
+        if moved is None and not form.errors:
+            return redirect(_after(slug, section))
+        if place != index:
+            return redirect("setups:part", slug, key, place)
+    elif old is not None:
+        path = f"{key}[{index}]" if key in LISTS else key
+        known = problems_at(desk.problems, path)
+        if known:
+            form = _form(section, desk.data, old, _as_post(form))
+            form.is_valid()
+            form.refuse(known)
+    ctx = {
+        "airframe": airframe, "desk": desk, "section": section, "form": form, "index": index, "is_new": old is None,
+        "moved": moved, "crumbs": edit_crumbs(airframe, (section.title, _after(slug, section))), "here": "line-up",
+        "name": old.get("label", "") if old and key in LISTS else "",
+    }  # fmt: skip
+    return render(request, f"setups/part_{key}.html" if key in _OWN_PAGE else "setups/part.html", ctx)
+
+
+_OWN_PAGE = ("surfaces", "phases", "balance", "controls")
+
+
+def _old_part(data: Data, section: Section, index: int | None) -> Data | None:
+    if section.key == "remarks":
+        return {"remarks": data.get("remarks", "")}
+    if section.key not in LISTS:
+        found: Data = data.get(section.key) or {}
+        return found
+    rows = data.get(section.key, [])
+    if index is None:
+        return None
+    if index >= len(rows):
+        raise Http404(f"There is no {section.one} number {index} in this draft.")
+    row: Data = rows[index]
+    return row
+
+
+def _as_post(form: PartForm) -> dict[str, Any]:
+    """What the form shows, as if it had been sent: so that what is wrong in a draft is told when it is opened."""
+    shown = {name: form[name].value() for name in form.fields}
+    return {name: value for name, value in shown.items() if value is not None and value is not False}
+
+
+def _save_part(
+    request: SignedIn, desk: Desk, section: Section, index: int | None, form: PartForm
+) -> tuple[Desk, DraftMoved | None, int | None]:
+    """Keep the part in the draft whatever it says, then tell what is wrong with it beside its fields.
+
+    The last of the three is where the part stands in its list now.
+    """
+    form.is_valid()
+    data, path, place = _placed(desk.data, section, index, _keyed(section, desk.data, index, form.part()))
+    version = request.POST.get("version", "")
+    try:
+        kept = keep(desk, data, version=int(version) if version.isascii() and version.isdigit() else -1)
+    except DraftMoved as moved:
+        form.add_error(None, str(moved))
+        return desk_of(request.user, desk.airframe), moved, index
+    except HistoryError as error:
+        form.add_error(None, str(error))
+        return desk, None, index
+    form.refuse(problems_at(read(kept.data)[1], path))
+    if form.errors:
+        messages.warning(request, "What you typed is kept in your draft. It can be recorded once this is right.")
+    return kept, None, place
+
+
+def _after(slug: str, section: Section) -> str:
+    if section.key in LISTS:
+        return reverse("setups:parts", args=[slug, section.key])
+    return reverse("setups:draft", args=[slug])
+
+
+@require_POST
+def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpResponse:
+    """Take a part out of the draft. What refers to it is told on the draft's page."""
+    section = section_of(key)
+    airframe = get_editable_airframe_for(request.user, slug)
+    desk = desk_posted(request.user, airframe, request.POST)
+    rows = list(desk.data.get(key, [])) if key in LISTS else []
+    if index >= len(rows):
+        raise Http404(f"There is no {section.one} number {index} in this draft.")
+    gone = rows.pop(index)
+    version = request.POST.get("version", "")
+    try:
+        keep(desk, {**desk.data, key: rows}, version=int(version) if version.isascii() and version.isdigit() else -1)
+        messages.success(request, f"{gone.get('label') or section.one} is out of the draft.")
+    except HistoryError as error:
+        messages.error(request, str(error))
+    return redirect("setups:parts", slug, key)

@@ -1,0 +1,68 @@
+"""Recording the draft from any page that shows it: the reason, and the answer where someone recorded meanwhile."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+import mixing
+from hangar.requests import SignedIn
+from mixing import Setup, SetupError
+
+from .drafts import record_draft
+from .editing import Desk
+from .errors import HistoryError, ReasonError, RecordedMeanwhile
+from .forms import ReasonForm
+
+
+def reason_form(request: SignedIn) -> ReasonForm:
+    """The form for the reason, bound only where recording was asked for; else it shows what was typed."""
+    if request.method == "POST" and request.POST.get("do") == "record":
+        return ReasonForm(request.POST)
+    return ReasonForm(initial={"reason": request.POST.get("reason", "")})
+
+
+def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse | None:
+    """Record the draft. None where the form now says what is wrong."""
+    if not form.is_valid():
+        return None
+    if desk.draft is None:
+        form.add_error(None, "Nothing was edited yet, so there is nothing to record.")
+        return None
+    reason = form.cleaned_data["reason"]
+    try:
+        recorded = record_draft(user=request.user, draft=desk.draft, reason=reason)
+    except ReasonError as error:
+        form.add_error("reason", str(error))
+        return None
+    except SetupError as error:
+        form.add_error(None, f"The draft is not complete: {error.problems[0]}")
+        return None
+    except RecordedMeanwhile as meanwhile:
+        return render(request, "setups/conflict.html", conflict_context(desk, meanwhile, reason), status=409)
+    except HistoryError as error:
+        form.add_error(None, str(error))
+        return None
+    if not recorded.new:
+        messages.info(request, f"Nothing differs from revision {recorded.revision.number}: no revision was made.")
+    else:
+        joined = " It was joined with what was recorded meanwhile: look at the throws." if recorded.merged else ""
+        then = "Enter it, print its sheet, check it at the model."
+        messages.success(request, f"Revision {recorded.revision.number} is recorded.{joined} {then}")
+    return redirect("flights:airframe", desk.airframe.slug)
+
+
+def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:
+    """Both versions, told as what each changed since the revision from which the draft started."""
+    started = meanwhile.base.setup if meanwhile.base else None
+    return {
+        "airframe": desk.airframe, "desk": desk, "meanwhile": meanwhile, "reason": reason, "here": "line-up",
+        "theirs": changes(started, meanwhile.theirs), "ours": changes(started, meanwhile.ours),
+        "apart": changes(meanwhile.theirs, meanwhile.ours),
+    }  # fmt: skip
+
+
+def changes(before: Setup | None, after: Setup | None) -> tuple[mixing.Change, ...]:
+    """What differs, in words; nothing where one of the two is not there."""
+    return mixing.compare(before, after) if before is not None and after is not None else ()

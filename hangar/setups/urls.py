@@ -1,0 +1,22 @@
+from django.urls import path
+
+from . import coupling_views, part_views, views
+
+app_name = "setups"
+urlpatterns = [
+    path("airframes/<slug:slug>/start/", views.start, name="start"),
+    path("airframes/<slug:slug>/import/", views.import_setup, name="import"),
+    path("airframes/<slug:slug>/entered/", views.enter, name="enter"),
+    path("airframes/<slug:slug>/check/", views.check, name="check"),
+    path("airframes/<slug:slug>/revisions/<int:number>/setup.json", views.revision_json, name="revision_json"),
+    path("airframes/<slug:slug>/draft/", views.draft, name="draft"),
+    path("airframes/<slug:slug>/draft/discard/", views.discard, name="discard"),
+    path("airframes/<slug:slug>/draft/put-on-top/", views.put_on_top, name="put_on_top"),
+    path("airframes/<slug:slug>/draft/throws/", coupling_views.throws, name="throws"),
+    path("airframes/<slug:slug>/draft/throws/coupling/", coupling_views.coupling, name="coupling"),
+    path("airframes/<slug:slug>/draft/one/<slug:key>/", part_views.part, name="single"),
+    path("airframes/<slug:slug>/draft/<slug:key>/", part_views.parts, name="parts"),
+    path("airframes/<slug:slug>/draft/<slug:key>/new/", part_views.part, name="new_part"),
+    path("airframes/<slug:slug>/draft/<slug:key>/<int:index>/", part_views.part, name="part"),
+    path("airframes/<slug:slug>/draft/<slug:key>/<int:index>/remove/", part_views.remove_part, name="remove_part"),
+]

@@ -1,0 +1,264 @@
+"""Drafts and revisions: starting and importing a setup, the draft's page, what was entered, and checks."""
+
+import json
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from hangar.fleet.errors import FleetError
+from hangar.fleet.lookups import current_fitting, get_airframe_for, get_editable_airframe_for
+from hangar.fleet.models import Airframe, Binding
+from hangar.fleet.operations import record_check
+from hangar.inputs import attempt
+from hangar.requests import SignedIn, posted, posted_files
+from mixing import Setup, SetupError
+
+from . import drafts
+from .editing import blank, desk_of, desk_posted
+from .errors import HistoryError, RecordedMeanwhile
+from .failsafe import failsafe_digest
+from .findings import findings
+from .forms import CheckForm, EnterForm, ImportForm
+from .history import current_head, currently_entered, get_revision_of
+from .models import Revision
+from .operations import enter as enter_revision
+from .operations import record
+from .part_views import SECTIONS, get_or_post
+from .recording import changes, reason_form, record_from
+
+_LAYOUTS = settings.BASE_DIR / "fixtures" / "layouts"
+
+
+def _airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
+    return [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug]))]
+
+
+@get_or_post
+def start(request: SignedIn, slug: str) -> HttpResponse:
+    """Start the setup of an airframe which has none: empty, or from a layout."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    if current_head(airframe) is not None or drafts.draft_of(request.user, airframe) is not None:
+        return redirect("setups:draft", slug)
+    layouts = {path.stem: path for path in sorted(_LAYOUTS.glob("*.json"))}
+    if request.method == "POST":
+        chosen = request.POST.get("layout", "")
+        if chosen in layouts:
+            setup = Setup.from_text(layouts[chosen].read_bytes())
+            drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+        else:
+            _start_empty(request, airframe)
+        return redirect("setups:draft", slug)
+    ctx = {
+        "airframe": airframe, "crumbs": _airframe_crumbs(airframe), "here": "line-up",
+        "layouts": [(stem, stem.replace("_", " ").replace("-", " ").capitalize()) for stem in layouts],
+    }  # fmt: skip
+    return render(request, "setups/start.html", ctx)
+
+
+def _start_empty(request: SignedIn, airframe: Airframe) -> None:
+    """A draft which is no setup yet: it begins as the smallest one there is, whose contents are then taken out."""
+    data = blank()
+    smallest = {
+        **data,
+        "balance": {"cg_datum": "", "cg_low_mm": 0, "cg_high_mm": 0,
+                    "loads": [{"key": "load", "label": "Load", "mass_g": 1, "cg_mm": 0}]},
+        "channels": [{"number": 1, "label": "Channel 1", "low_us": 900, "high_us": 2100}],
+    }  # fmt: skip
+    setup = Setup.from_text(json.dumps(smallest))
+    draft = drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+    drafts.save_draft(user=request.user, draft=draft, text=json.dumps(data), version=draft.version)
+
+
+@get_or_post
+def draft(request: SignedIn, slug: str) -> HttpResponse:
+    """The draft: what it changes, what is still wrong with it, its sections, and recording it."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    desk = (
+        desk_posted(request.user, airframe, request.POST)
+        if request.method == "POST"
+        else _desk_or_start(request, airframe)
+    )
+    if desk is None:
+        return redirect("setups:start", slug)
+    form = reason_form(request)
+    if request.method == "POST":
+        answer = record_from(request, desk, form)
+        if answer is not None:
+            return answer
+    setup = desk.setup
+    fitting = current_fitting(airframe)
+    head = current_head(airframe)
+    ctx = {
+        "airframe": airframe, "desk": desk, "setup": setup, "reason_form": form, "sections": _counted(desk.data),
+        "problems": [_placed_problem(slug, problem) for problem in desk.problems],
+        "changes": changes(desk.base.setup if desk.base else None, setup) if desk.draft else (),
+        "findings": findings(setup, receiver_channels=fitting.receiver.channels if fitting else None) if setup else (),
+        "meanwhile": head if head is not None and desk.base is not None and head.number > desk.base.number else None,
+        "crumbs": _airframe_crumbs(airframe), "here": "line-up",
+    }  # fmt: skip
+    return render(request, "setups/draft.html", ctx)
+
+
+def _desk_or_start(request: SignedIn, airframe: Airframe) -> Any:
+    try:
+        return desk_of(request.user, airframe)
+    except Http404:
+        return None
+
+
+def _counted(data: dict[str, Any]) -> list[tuple[Any, str]]:
+    """Each section with what is in it, in a few words."""
+    counts = []
+    for section in SECTIONS.values():
+        rows = data.get(section.key)
+        labels = [str(row.get("label", "")) for row in rows] if isinstance(rows, list) else []
+        counts.append((section, ", ".join(labels) if labels else "" if not isinstance(rows, list) else "nothing yet"))
+    return counts
+
+
+def _placed_problem(slug: str, problem: Any) -> tuple[str, str, str]:
+    """A problem of the draft with the page where it is mended."""
+    section, _, rest = problem.path.partition("[")
+    section = section.partition(".")[0]
+    index = rest.partition("]")[0]
+    if section in ("balance", "signal", "remarks"):
+        address = reverse("setups:single", args=[slug, section])
+    elif section == "couplings" or section not in SECTIONS:
+        address = reverse("setups:throws", args=[slug])
+    elif index.isdigit():
+        address = reverse("setups:part", args=[slug, section, int(index)])
+    else:
+        address = reverse("setups:parts", args=[slug, section])
+    return problem.path, problem.text, address
+
+
+@require_POST
+def discard(request: SignedIn, slug: str) -> HttpResponse:
+    """Throw the member's own draft away; the page asked before."""
+    airframe = get_airframe_for(request.user, slug)
+    drafts.throw_away(user=request.user, airframe=airframe)
+    messages.success(request, "Your draft is gone. The recorded setup is as it was.")
+    return redirect("flights:airframe", slug)
+
+
+@require_POST
+def put_on_top(request: SignedIn, slug: str) -> HttpResponse:
+    """After a conflict: the member's version, on top of the one that was recorded meanwhile, as they saw it."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    mine = drafts.draft_of(request.user, airframe)
+    seen = request.POST.get("head", "")
+    if mine is None or not (seen.isascii() and seen.isdigit()):
+        messages.error(request, "There is no draft of yours to put on top.")
+        return redirect("setups:draft", slug)
+    head = get_revision_of(airframe, int(seen))
+    drafts.start_draft(user=request.user, airframe=airframe, setup=mine.setup, base=head)
+    messages.info(
+        request, f"Your version now stands on revision {head.number}. Look at what it changes, then record it."
+    )
+    return redirect(f"{reverse('setups:draft', args=[slug])}#record")
+
+
+@get_or_post
+def import_setup(request: SignedIn, slug: str) -> HttpResponse:
+    """Record a setup document from a file as the next revision."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    head = current_head(airframe)
+    form = ImportForm(posted(request), posted_files(request))
+    problems: tuple[Any, ...] = ()
+    if form.is_valid():
+        try:
+            setup = Setup.from_text(form.cleaned_data["document"])
+            recorded = record(
+                user=request.user, airframe=airframe, setup=setup, base=head, origin="import",
+                reason=form.cleaned_data["reason"],
+            )  # fmt: skip
+        except SetupError as error:
+            problems = error.problems
+            form.add_error("document", "This is not a sound setup document: see below.")
+        except (HistoryError, RecordedMeanwhile) as error:
+            form.add_error(None, str(error))
+        else:
+            words = "is recorded from the file" if recorded.new else "says the same already"
+            messages.success(request, f"Revision {recorded.revision.number} {words}.")
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "airframe": airframe, "head": head, "form": form, "problems": problems, "crumbs": _airframe_crumbs(airframe),
+        "here": "line-up",
+    }  # fmt: skip
+    return render(request, "setups/import.html", ctx)
+
+
+@require_safe
+def revision_json(request: SignedIn, slug: str, number: int) -> HttpResponse:
+    """The stored text of a revision, as it is sealed."""
+    airframe = get_airframe_for(request.user, slug)
+    revision = get_revision_of(airframe, number)
+    response = HttpResponse(revision.document.text, content_type="application/json")
+    response["Content-Disposition"] = f'attachment; filename="{slug}-revision-{number}.json"'
+    return response
+
+
+@get_or_post
+def enter(request: SignedIn, slug: str) -> HttpResponse:
+    """A revision was entered on a transmitter."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    numbers = list(Revision.objects.of(airframe).order_by("-number").values_list("number", flat=True))
+    if not numbers:
+        raise Http404(f"{airframe} has no setup yet.")
+    before = currently_entered(airframe)
+    initial = {"revision": numbers[0]}
+    if before is not None:
+        initial |= {"transmitter": before.transmitter_id, "model_memory": before.model_memory}  # type: ignore[dict-item]
+    form = EnterForm(posted(request), numbers=numbers, initial=initial)
+    if form.is_valid():
+        given = form.cleaned_data
+        entered = attempt(form, (HistoryError,), lambda: enter_revision(
+            user=request.user, revision=get_revision_of(airframe, given["revision"]), transmitter=given["transmitter"],
+            model_memory=given["model_memory"],
+        ))  # fmt: skip
+        if entered is not None:
+            number = given["revision"]
+            messages.success(
+                request, f"Revision {number} is what {entered.transmitter} holds now. Check it at the model."
+            )
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "form": form, "title": "I have entered this", "submit": "It is in the transmitter now", "cautions": True,
+        "lede": f"Which setup of {airframe} is really in the transmitter.", "here": "line-up",
+        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": _airframe_crumbs(airframe),
+    }  # fmt: skip
+    return render(request, "form_page.html", ctx)
+
+
+@get_or_post
+def check(request: SignedIn, slug: str) -> HttpResponse:
+    """Log a failsafe or range check."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    head = current_head(airframe)
+    if head is None:
+        raise Http404(f"{airframe} has no setup yet.")
+    entered = currently_entered(airframe)
+    fitting = current_fitting(airframe)
+    binding = Binding.objects.filter(receiver=fitting.receiver_id).first() if fitting else None
+    setup = (entered.revision if entered else head).setup
+    initial = {"transmitter": binding.transmitter_id if binding else entered.transmitter_id if entered else None}
+    form = CheckForm(posted(request), initial=initial)
+    if form.is_valid():
+        given = form.cleaned_data
+        made = attempt(form, (FleetError,), lambda: record_check(
+            user=request.user, airframe=airframe, failsafe_digest=failsafe_digest(setup), **given
+        ))  # fmt: skip
+        if made is not None:
+            messages.success(request, f"The {made.get_kind_display()} is logged.")
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "form": form, "title": f"A check of {airframe}", "submit": "Log it", "cautions": True, "here": "line-up",
+        "lede": "It holds for this receiver, airframe, transmitter and failsafe setting together.",
+        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": _airframe_crumbs(airframe),
+    }  # fmt: skip
+    return render(request, "form_page.html", ctx)
