@@ -95,18 +95,20 @@ def together(labels: Iterable[str]) -> str:
     """One name for surfaces that do the same: ["Left flap", "Right flap"] is "Flap left + right"."""
     names = list(labels)
     if len(names) == 2:
-        sides = [_side(name) for name in names]
-        stems = {_without_side(name).lower() for name in names}
+        sides = [side_of(name) for name in names]
+        stems = {without_side(name).lower() for name in names}
         if set(sides) == {"left", "right"} and len(stems) == 1 and stems != {""}:
-            stem = _without_side(names[0])
+            stem = without_side(names[0])
             return f"{stem[:1].upper()}{stem[1:]} left + right"
     return " + ".join(names)
 
 
-def _side(name: str) -> str:
+def side_of(name: str) -> str:
+    """ "left" or "right" where the name says so, else ""."""
     words = name.lower().split()
     return "left" if "left" in words else "right" if "right" in words else ""
 
 
-def _without_side(name: str) -> str:
+def without_side(name: str) -> str:
+    """The name without the words left and right."""
     return " ".join(word for word in name.split() if word.lower() not in ("left", "right"))

@@ -52,7 +52,7 @@ class PictureSize:
 
 
 def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
-    """One check a use of each control, then one a phase; only what this setup really does."""
+    """One check a use of each control; only what this setup really does."""
     found: list[Check] = []
     for purpose in ORDER:
         for control in setup.controls:
@@ -60,7 +60,6 @@ def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
             if use is not None:
                 check = _use_check(setup, control, use, size)
                 found += [check] if check is not None else []
-    found += _phase_checks(setup, size)
     return found
 
 
@@ -105,7 +104,8 @@ def _only_unusual(setup: Setup, condition: Condition) -> str:
     return "" if condition.words == in_phase(rest_phase(setup)) else condition.words
 
 
-def _phase_checks(setup: Setup, size: PictureSize) -> Iterator[Check]:
+def phase_checks(setup: Setup) -> Iterator[Check]:
+    """What each other phase does to the surfaces and devices, seen from the phase at rest."""
     base = rest_phase(setup)
     if base is None:
         return
@@ -114,12 +114,11 @@ def _phase_checks(setup: Setup, size: PictureSize) -> Iterator[Check]:
         if phase is base:
             continue
         after = Rig(setup).at({}, phase=phase.key)
-        seen = _surfaces_seen(setup.surfaces, before, after)
+        seen = _surfaces_seen(setup.surfaces, before, after) + _devices_seen(setup, before, after)
         if seen:
             control = setup.control(phase.control)
             do = f"{control.label} {position_words(control, phase.position)}"
-            picture = _picture(setup, after, f"{do}, {phase.label}", size)
-            yield Check(do, seen, phase=phase.label, picture=picture)
+            yield Check(do, _same_ways(seen), phase=phase.label)
 
 
 def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> tuple[Seen, ...]:
@@ -141,6 +140,14 @@ def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> 
         else:
             groups.append(([surface.label], seen))
     return tuple(Seen(together(labels), seen.way, seen.arrow, seen.note) for labels, seen in groups)
+
+
+def _same_ways(seen: tuple[Seen, ...]) -> tuple[Seen, ...]:
+    """What goes the same way in one breath, for a line of text without a picture."""
+    ways: dict[tuple[str, str, str], list[str]] = {}
+    for one in seen:
+        ways.setdefault((one.way, one.arrow, one.note), []).append(one.label)
+    return tuple(Seen(", ".join(labels), *way) for way, labels in ways.items())
 
 
 def _pair_of(surfaces: Sequence[Surface], label: str) -> str | None:

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 
 from hangar.pictures.response import throw_plot
+from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
-from hangar.sheets.checks import Check, PictureSize, direction_checks, power_checks
+from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks, power_checks
 from hangar.sheets.conditions import in_phase, rest_phase
+from hangar.sheets.labels import with_short_labels
 from hangar.sheets.parts import (
     ChannelRow,
     LoadRow,
@@ -18,7 +20,7 @@ from hangar.sheets.parts import (
     stance_table,
     stowed,
 )
-from hangar.sheets.throws import Group, is_estimated, throw_groups
+from hangar.sheets.throws import Group, is_estimated, mirrored, throw_groups
 from mixing.document import Control, Setup
 
 # Purposes by how much a picture of the response tells: the lever that moves most surfaces at once comes first.
@@ -29,26 +31,31 @@ _TELLING = ("brake", "camber", "roll", "pitch", "yaw", "other")
 class Spacing:
     """How closely a sheet is set.
 
-    `name` is a class of the style sheet; `abreast` is how many pictures may stand side by side; `type_px` is the size
-    of their lettering and `plot_height` the height of the plot [px]; `remarks` is how many characters of the remarks
-    are printed.
+    `name` is a class of the style sheet; `abreast` is how many pictures may stand side by side; `label` is how many
+    characters of a name are printed; `type_px` is the size of a picture's lettering, `picture_height` and
+    `plot_height` are the heights of a picture and the plot [px]; `remarks` is how many characters of the remarks are
+    printed. Where `mirrored`, a pair that moves as in a mirror takes one row of the table.
     """
 
     name: str
     abreast: int
+    label: int
     type_px: float
+    picture_height: float
     plot_height: float
     remarks: int
+    mirrored: bool = False
 
 
 # The last one is for what does not fit a page in any other. 10 CSS pixels are 7.5 pt: nothing is smaller than 7 pt.
 SPACINGS = (
-    Spacing("roomy", 5, 11, 170, 600),
-    Spacing("even", 5, 10.6, 150, 600),
-    Spacing("close", 5, 10, 140, 400),
-    Spacing("closer", 6, 9.6, 120, 240),
-    Spacing("closest", 6, 9.4, 104, 160),
-    Spacing("flowing", 5, 10.6, 170, 8000),
+    Spacing("generous", 4, 32, 12, 92, 190, 600),
+    Spacing("roomy", 4, 30, 11.5, 86, 170, 600),
+    Spacing("even", 4, 28, 11, 80, 150, 600),
+    Spacing("close", 4, 26, 10.5, 74, 140, 400),
+    Spacing("closer", 5, 24, 10, 66, 120, 240),
+    Spacing("closest", 5, 22, 9.6, 60, 98, 160, mirrored=True),
+    Spacing("flowing", 4, 40, 10.6, 80, 150, 8000),
 )
 _PAGE_PX = 190 / 25.4 * 96
 _PLOT_PX = 318
@@ -61,6 +68,7 @@ class Content:
     stowed: list[Stowed]
     checks: list[Check]
     columns: int
+    phases: list[Check]
     power: list[Check]
     failsafe: str
     groups: list[Group]
@@ -80,20 +88,24 @@ class Content:
         return any(text_width(f"{c.do} {c.condition}", 13) > _PAGE_PX / self.columns - 40 for c in self.checks)
 
 
-def content_of(setup: Setup, spacing: Spacing) -> Content:
-    """The computed part of the sheet of `setup`, for one spacing."""
+def content_of(full: Setup, spacing: Spacing) -> Content:
+    """The computed part of the sheet of the setup `full`, for one spacing."""
+    setup = with_short_labels(full, spacing.label)
     groups = throw_groups(setup)
+    if spacing.mirrored:
+        groups = [mirrored(group) for group in groups]
     columns = _columns(len(direction_checks(setup, PictureSize(1, 1, 1))), spacing.abreast)
     told = telling_control(setup)
     return Content(
         stowed=stowed(setup),
-        checks=direction_checks(setup, _picture_size(columns, spacing.type_px)),
+        checks=direction_checks(setup, _picture_size(setup, columns, spacing)),
         columns=columns,
+        phases=list(phase_checks(setup)),
         power=power_checks(setup),
         failsafe=failsafe_check(setup),
         groups=groups,
         marks=_marks(groups),
-        channels=channel_rows(setup),
+        channels=channel_rows(full, spacing.label + 4),
         stances=stance_table(setup),
         loads=load_rows(setup),
         balance=balance_range(setup),
@@ -141,6 +153,7 @@ def _columns(pictures: int, abreast: int) -> int:
     return max(3, -(-pictures // max(rows, 1)))
 
 
-def _picture_size(columns: int, type_px: float) -> PictureSize:
+def _picture_size(setup: Setup, columns: int, spacing: Spacing) -> PictureSize:
     width = _PAGE_PX / columns - 12
-    return PictureSize(width, min(max(width * 0.44, 62), 90), type_px)
+    lanes = spacing.type_px if abreast(setup) > 2 else 0.0
+    return PictureSize(width, min(width * 0.44, spacing.picture_height) + lanes, spacing.type_px)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from hangar.pictures.words import arrow, plain, position_words, short, throw_words, together
 from hangar.sheets.conditions import labels_on, rest_phase
+from hangar.sheets.labels import short_label
 from hangar.sheets.throws import MOVES_MM, Cell, is_estimated
 from mixing.document import Channel, Control, Device, Phase, Setup, Surface
 from mixing.part import Stance
@@ -50,17 +51,17 @@ class Stowed:
     note: str = ""
 
 
-def channel_rows(setup: Setup) -> list[ChannelRow]:
-    """The channel map, every channel of the document."""
-    return [_channel_row(setup, channel) for channel in setup.channels]
+def channel_rows(setup: Setup, length: int) -> list[ChannelRow]:
+    """The channel map, every channel of the document, with names of up to `length` characters."""
+    return [_channel_row(setup, channel, length) for channel in setup.channels]
 
 
-def _channel_row(setup: Setup, channel: Channel) -> ChannelRow:
+def _channel_row(setup: Setup, channel: Channel, length: int) -> ChannelRow:
     labels = labels_on(setup, channel.number)
-    drives = " + ".join(labels) or "nothing"
+    drives = " + ".join(short_label(label, length) for label in labels) or "nothing"
     return ChannelRow(
         number=channel.number,
-        label=channel.label,
+        label=short_label(channel.label, length),
         drives="" if labels == [channel.label] else drives,
         y_lead=len(labels) > 1,
         reversed="reversed" if channel.reversed else "normal",
@@ -89,7 +90,9 @@ def failsafe_check(setup: Setup) -> str:
     holding = told.pop("hold", [])
     parts = [f"{together(labels)} {effect}" for effect, labels in told.items()]
     if holding:
-        parts.append(f"{together(holding)} hold" if len(holding) < 3 or not told else "everything else holds")
+        few = f"{together(holding)} hold{'s' if len(holding) == 1 else ''}"
+        many = "everything else holds" if told else "everything holds its last position"
+        parts.append(few if len(holding) < 3 else many)
     return "; ".join(parts)
 
 
@@ -130,21 +133,21 @@ def stance_table(setup: Setup) -> StanceTable | None:
     if not setup.phases:
         return None
     frames = [Rig(setup).at({}, phase=phase.key) for phase in setup.phases]
-    rows = []
+    rows: dict[tuple[str, tuple[Cell, ...]], list[str]] = {}
     for surface in setup.surfaces:
-        throws = [float(frame.throw_mm[surface.key]) for frame in frames]
-        if max(abs(throw) for throw in throws) <= MOVES_MM:
-            continue
-        guess = "≈" if is_estimated(surface) else ""
-        cells = []
-        for throw, frame in zip(throws, frames, strict=True):
-            degrees = f"{plain(abs(float(frame.deflection_deg[surface.key])))}°"
-            figure = guess + plain(abs(throw))
-            cells.append(Cell(figure, arrow(throw, surface.role), "" if figure == "0" else degrees))
-        rows.append((surface.label, tuple(cells)))
+        if max(abs(float(frame.throw_mm[surface.key])) for frame in frames) > MOVES_MM:
+            cells = tuple(_stance_cell(surface, frame) for frame in frames)
+            rows.setdefault((surface.pair or surface.key, cells), []).append(surface.label)
     control = setup.control(setup.phases[0].control)
     heads = tuple((phase.label, f"{control.label} {position_words(control, phase.position)}") for phase in setup.phases)
-    return StanceTable(heads, tuple(rows))
+    return StanceTable(heads, tuple((together(labels), cells) for (_, cells), labels in rows.items()))
+
+
+def _stance_cell(surface: Surface, frame: Frame) -> Cell:
+    throw = float(frame.throw_mm[surface.key])
+    figure = ("≈" if is_estimated(surface) else "") + plain(abs(throw))
+    degrees = f"{plain(abs(float(frame.deflection_deg[surface.key])))}°"
+    return Cell(figure, arrow(throw, surface.role), degrees if figure != "0" else "")
 
 
 def load_rows(setup: Setup) -> list[LoadRow]:

@@ -1,7 +1,7 @@
 """The throw table of a sheet: what each control does at five positions, in millimetres and degrees."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,12 +27,18 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    """One surface, or a pair that does the same; `measured` names the boxes for what the ruler says."""
+    """One surface, or a pair that does the same.
+
+    `measured` names the boxes for what the ruler says: one without a name, or one a side. `pair` and `side` are those
+    of a single surface.
+    """
 
     label: str
     cells: tuple[Cell | None, ...]
     measured: tuple[str, ...] = ()
     estimated: bool = False
+    pair: str | None = None
+    side: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,29 +123,51 @@ def _head(control: Control, position: float | None) -> Head | None:
 
 
 def _rows(setup: Setup, frame: Frame, positions: Sequence[float | None], condition: Condition) -> Iterator[Row]:
-    found: list[tuple[list[Surface], Row]] = []
+    rows: list[Row] = []
     for surface in setup.surfaces:
         if condition.channels is not None and surface.channel not in condition.channels:
             continue
         if np.ptp(frame.throw_mm[surface.key]) <= MOVES_MM:
             continue
-        row = Row(surface.label, _cells(surface, frame, positions), ("",), is_estimated(surface))
-        same = next(
-            (entry for entry in found if entry[0][0].role == surface.role and entry[1].cells == row.cells
-             and entry[1].estimated == row.estimated), None,
-        )  # fmt: skip
-        if same is not None:
-            same[0].append(surface)
+        cells = _cells(surface, frame, positions)
+        row = Row(surface.label, cells, ("",), is_estimated(surface), surface.pair, surface.side)
+        partner = _partner(rows, row, cells)
+        if partner is None:
+            rows.append(row)
         else:
-            found.append(([surface], row))
-    for surfaces, row in found:
-        boxes = tuple(sorted(_box(surface) for surface in surfaces)) if len(surfaces) > 1 else ("",)
-        yield Row(together(s.label for s in surfaces), row.cells, boxes, row.estimated)
+            label = together((rows[partner].label, row.label))
+            rows[partner] = replace(row, label=label, measured=("L", "R"), pair=None, side="")
+    yield from rows
     yield from _device_rows(setup, frame, positions, condition)
 
 
-def _box(surface: Surface) -> str:
-    return {"left": "L", "right": "R", "centre": ""}[surface.side]
+def _partner(rows: Sequence[Row], row: Row, cells: tuple[Cell | None, ...]) -> int | None:
+    """The place of the row of the other side of a pair, where its cells are these; None where there is none."""
+    for i, other in enumerate(rows):
+        if row.pair and other.pair == row.pair and other.cells == cells and other.estimated == row.estimated:
+            return i
+    return None
+
+
+def mirrored(group: Group) -> Group:
+    """The same rows, closer: a pair that moves as in a mirror is one row, the right one, which says so.
+
+    Its left surface does at every position what the right one does at the opposite position.
+    """
+    opposite = all(
+        (a is None) == (b is None) and (a is None or b is None or a.figure.strip("+−") == b.figure.strip("+−"))
+        for a, b in zip(group.heads, reversed(group.heads), strict=True)
+    )
+    rows: list[Row] = []
+    for row in group.rows:
+        partner = _partner(rows, row, row.cells[::-1]) if opposite else None
+        if partner is None:
+            rows.append(row)
+        else:
+            right = row if row.side == "right" else rows[partner]
+            label = f"{right.label}, left mirrored"
+            rows[partner] = replace(right, label=label, measured=("L", "R"), pair=None, side="")
+    return replace(group, rows=tuple(rows))
 
 
 def _cells(surface: Surface, frame: Frame, positions: Sequence[float | None]) -> tuple[Cell | None, ...]:
