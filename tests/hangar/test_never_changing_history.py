@@ -79,8 +79,8 @@ OVER = {
         "REPLACE INTO setups_document (digest, text) SELECT digest, '{}' FROM setups_document",
     ],
     "postgresql": [
-        "TRUNCATE setups_document, setups_revision, setups_draft, setups_entered, flights_flight, flights_grounding, "
-        "flights_throwcheck, flights_reading",
+        "SET CONSTRAINTS ALL IMMEDIATE; TRUNCATE setups_document CASCADE",
+        "SET CONSTRAINTS ALL IMMEDIATE; TRUNCATE setups_revision CASCADE",
         "INSERT INTO setups_document (digest, text) SELECT digest, '{}' FROM setups_document "
         "ON CONFLICT (digest) DO UPDATE SET text = '{}'",
     ],

@@ -148,10 +148,12 @@ def test_an_address_that_anyone_can_send_is_not_believed(
 
 
 @plain
+@pytest.mark.django_db
 def test_static_files_are_served_without_being_collected(client: Client) -> None:
     """By WhiteNoise, from where they lie, with DEBUG off."""
     assert not settings.DEBUG
     answer = client.get("/static/fonts/SourceSansPro-Regular.ttf")
     assert answer.status_code == 200
     assert int(answer["Content-Length"]) > 100_000
+    answer.close()
     assert client.get("/static/fonts/../__init__.py").status_code == 404
