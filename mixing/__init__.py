@@ -4,7 +4,9 @@ Pure: no Django, no input or output, no clock. Signs, words and the order of eva
 project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions and travel %.
 """
 
+from . import solve
 from .compare import Change, as_built_changes, compare
+from .conventions import Conventions
 from .document import Setup
 from .errors import LinkageError, PositionError, Problem, ResponseError, SetupError, ThrowError, Unreachable
 from .linkage import FourBar, Measured, Unmeasured
@@ -16,6 +18,7 @@ from .throws import deflection_deg, throw_mm
 __all__ = [
     "Change",
     "Conflict",
+    "Conventions",
     "FourBar",
     "Frame",
     "LinkageError",
@@ -35,5 +38,6 @@ __all__ = [
     "compare",
     "deflection_deg",
     "merge",
+    "solve",
     "throw_mm",
 ]
