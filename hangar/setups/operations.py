@@ -13,6 +13,7 @@ from hangar.fleet.models import Airframe, Transmitter
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from mixing import Setup
+from mixing.transplant import Transplanted, transplant
 
 from .as_built import differing_parts
 from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
@@ -69,7 +70,7 @@ def record(
     guard(user, "edit", airframe)
     reason = checked_reason(reason)
     if not ORIGIN.match(origin):
-        raise HistoryError(f"There is no origin {origin!r}; give edit, import, start, or rollback of N.")
+        raise HistoryError(f"There is no origin {origin!r}; give edit, import, start, rollback of N or throws of N.")
     if base is not None and base.airframe_id != airframe.pk:
         raise HistoryError(f"{base} belongs to {base.airframe}, not to {airframe}; give a revision of {airframe}.")
     # A model copied with a change skips validation: what is stored for ever is read once as every later reader will.
@@ -153,15 +154,8 @@ def roll_back(
     """
     guard(user, "edit", airframe)
     reason = checked_reason(reason)
-    if to.airframe_id != airframe.pk:
-        raise HistoryError(f"{to} belongs to {to.airframe}, not to {airframe}; give a revision of {airframe}.")
     with transaction.atomic():
-        # What was confirmed was shown against one head: nobody may record between this look and ours.
-        Airframe.objects.select_for_update().get(pk=airframe.pk)
-        head = current_head(airframe)
-        assert head is not None, "an airframe with a revision has a head"
-        if base is not None and base != head:
-            raise RecordedMeanwhile(base=base, head=head, ours=to.setup)
+        head = _head_to_leave(airframe, to, base)
         open_parts = tuple(part for part in differing_parts(to.setup, head.setup) if part.path not in put_back)
         if open_parts:
             raise AsBuiltDiffers(number=to.number, parts=open_parts)
@@ -174,6 +168,53 @@ def roll_back(
             origin=f"rollback of {to.number}",
             now=now,
         )
+
+
+def throws_today(to: Revision, head: Revision) -> Transplanted:
+    """The throws of `to` on the model as it is built now, which is that of `head`; and what it cannot keep."""
+    return transplant(to.setup, onto=head.setup)
+
+
+def roll_back_throws(
+    *,
+    user: Member,
+    airframe: Airframe,
+    to: Revision,
+    reason: str,
+    base: Revision | None = None,
+    now: datetime | None = None,
+) -> Recorded:
+    """Record a NEW revision with the throws of `to` on today's model, solved anew, origin "throws of N".
+
+    The way back where the model was rebuilt since. `base` as in `roll_back`. What cannot be kept is in the misses of
+    `throws_today`: a page shows them before it asks. Raises mixing's SetupError where the two do not fit together.
+    """
+    guard(user, "edit", airframe)
+    reason = checked_reason(reason)
+    with transaction.atomic():
+        head = _head_to_leave(airframe, to, base)
+        return record(
+            user=user,
+            airframe=airframe,
+            setup=throws_today(to, head).setup,
+            base=head,
+            reason=reason,
+            origin=f"throws of {to.number}",
+            now=now,
+        )
+
+
+def _head_to_leave(airframe: Airframe, to: Revision, base: Revision | None) -> Revision:
+    """The current revision, locked until the transaction ends; it must be the one which the member was shown."""
+    if to.airframe_id != airframe.pk:
+        raise HistoryError(f"{to} belongs to {to.airframe}, not to {airframe}; give a revision of {airframe}.")
+    # What was confirmed was shown against one head: nobody may record between this look and ours.
+    Airframe.objects.select_for_update().get(pk=airframe.pk)
+    head = current_head(airframe)
+    assert head is not None, "an airframe with a revision has a head"
+    if base is not None and base != head:
+        raise RecordedMeanwhile(base=base, head=head, ours=to.setup)
+    return head
 
 
 def enter(

@@ -11,8 +11,8 @@ from hangar.setups.as_built import differing_parts
 from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
 from hangar.setups.history import broken_links
 from hangar.setups.models import Revision
-from hangar.setups.operations import record, roll_back
-from mixing import Setup
+from hangar.setups.operations import record, roll_back, roll_back_throws, throws_today
+from mixing import Rig, Setup
 from tests.factories import AirframeFactory, make_setup, record_first
 
 CHANGED = make_setup(remarks="more down elevator")
@@ -109,6 +109,30 @@ def test_what_the_transmitter_holds_is_no_part_of_the_model() -> None:
 def test_what_was_added_since() -> None:
     found = differing_parts(make_setup(surfaces=[]), make_setup())
     assert [(part.path, part.words) for part in found] == [("surfaces/elevator", "Elevator was not there then")]
+
+
+def test_the_same_throws_on_todays_model(owner: Member, airframe: Airframe, first: Revision, rebuilt: Revision) -> None:
+    """By hand: 80 % was 9.6 mm with 12 mm at 500 µs; with 15 mm at 500 µs the same takes 64 %."""
+    assert throws_today(first, rebuilt).misses == ()
+    done = roll_back_throws(user=owner, airframe=airframe, to=first, reason="back to its throws", base=rebuilt)
+    assert (done.revision.origin, done.revision.parent) == ("throws of 1", rebuilt)
+    assert differing_parts(done.revision.setup, REBUILT) == (), "the model stays what it is"
+    stations = done.revision.setup.couplings[0].stations
+    assert stations == (pytest.approx((-100, 64)), pytest.approx((100, -64)))
+    for position in (-100, 100):
+        then, now = (Rig(one.setup).at({"pitch": position}).throw_mm["elevator"] for one in (first, done.revision))
+        assert now == pytest.approx(then, abs=1e-6)
+    assert list(broken_links(airframe)) == []
+
+
+def test_throws_too_are_confirmed_against_one_head(
+    owner: Member, reader: Member, airframe: Airframe, first: Revision, rebuilt: Revision
+) -> None:
+    with pytest.raises(RecordedMeanwhile):
+        roll_back_throws(user=owner, airframe=airframe, to=first, reason="back", base=first)
+    with pytest.raises(NotAllowed):
+        roll_back_throws(user=reader, airframe=airframe, to=first, reason="back")
+    assert Revision.objects.count() == 2
 
 
 def test_who_and_why(owner: Member, reader: Member, airframe: Airframe, first: Revision, second: Revision) -> None:
