@@ -104,7 +104,10 @@ class _Figures:
         mx, my = (ax + bx) / 2 + nx * depth, (ay + by) / 2 + ny * depth
         if nx:
             outward = 1 if nx * depth > 0 else -1
-            self._put(mx + outward * 4, my + size * 0.2, figure, outward, 0)
+            end = mx + outward * (4 + text_width(figure, size))
+            # Beyond a fin at the edge of the picture there is no room: the figure then stands on the other side.
+            start, side = (mx, outward) if 0 <= end <= self.drawing.width else (ax, -outward)
+            self._put(start + side * 4, my + size * 0.2, figure, side, 0)
         else:
             self._put(mx, my + 3 + size * 0.72 if depth > 0 else my - 3, figure, 0, 1 if depth > 0 else -1)
 

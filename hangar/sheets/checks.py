@@ -1,10 +1,10 @@
 """The direction checks at the model, in the order one does them, from what the setup really does."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hangar.pictures.behind import from_behind
-from hangar.pictures.words import ARROWS, position_words, short, throw_words, together
+from hangar.pictures.words import ARROWS, position_words, short, side_of, throw_words, together, without_side
 from hangar.sheets.conditions import Condition, conditions, in_phase, rest_phase
 from hangar.sheets.throws import is_estimated
 from mixing.document import Control, Setup, Surface, Use
@@ -124,22 +124,35 @@ def phase_checks(setup: Setup) -> Iterator[Check]:
 def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> tuple[Seen, ...]:
     moves = {s.key: float(after.throw_mm[s.key]) - float(before.throw_mm[s.key]) for s in surfaces}
     least = _SEEN_MM if any(abs(move) > _SEEN_MM for move in moves.values()) else _LEAST_MM
-    groups: list[tuple[list[str], Seen]] = []
-    for surface in surfaces:
-        if abs(moves[surface.key]) <= least:
+    moved = [surface for surface in surfaces if abs(moves[surface.key]) > least]
+    seen = {s.key: _seen(s, moves[s.key], float(after.throw_mm[s.key])) for s in moved}
+    told: list[Seen] = []
+    for surface in moved:
+        partner = next((s for s in moved if surface.pair and s.pair == surface.pair and s is not surface), None)
+        if surface.key not in seen:
             continue
-        way = throw_words(moves[surface.key], surface.role, digits=2).rsplit(" ", 1)[-1]
-        at = float(after.throw_mm[surface.key])
-        # A surface that stood deflected already can move up and still stand below neutral: say where it ends.
-        note = "" if at * moves[surface.key] > 0 else f"to {throw_words(at, surface.role)}"
-        seen = Seen(surface.label, way, ARROWS[way], note)
-        same = next((g for g in groups if surface.pair and g[1].way == way and g[1].note == note and
-                     _pair_of(surfaces, g[0][0]) == surface.pair), None)  # fmt: skip
-        if same is not None:
-            same[0].append(surface.label)
-        else:
-            groups.append(([surface.label], seen))
-    return tuple(Seen(together(labels), seen.way, seen.arrow, seen.note) for labels, seen in groups)
+        one = seen.pop(surface.key)
+        other = seen.pop(partner.key) if partner is not None else None
+        told += [one] if other is None else _pair_seen(one, other)
+    return tuple(told)
+
+
+def _seen(surface: Surface, move_mm: float, at_mm: float) -> Seen:
+    way = throw_words(move_mm, surface.role, digits=2).rsplit(" ", 1)[-1]
+    # A surface that stood deflected already can move up and still stand below neutral: say where it ends.
+    note = "" if at_mm * move_mm > 0 else f"to {throw_words(at_mm, surface.role)}"
+    return Seen(surface.label, way, ARROWS[way], note)
+
+
+def _pair_seen(one: Seen, other: Seen) -> list[Seen]:
+    """A pair in one breath: "Flap left + right down", or "Aileron left down, right up"."""
+    if (one.way, one.note) == (other.way, other.note):
+        return [replace(one, label=together((one.label, other.label)))]
+    stem = without_side(one.label)
+    if not stem or stem.lower() != without_side(other.label).lower():
+        return [one, other]
+    first = f"{stem[:1].upper()}{stem[1:]} {side_of(one.label)}"
+    return [replace(one, label=first), replace(other, label=side_of(other.label))]
 
 
 def _same_ways(seen: tuple[Seen, ...]) -> tuple[Seen, ...]:
@@ -148,10 +161,6 @@ def _same_ways(seen: tuple[Seen, ...]) -> tuple[Seen, ...]:
     for one in seen:
         ways.setdefault((one.way, one.arrow, one.note), []).append(one.label)
     return tuple(Seen(", ".join(labels), *way) for way, labels in ways.items())
-
-
-def _pair_of(surfaces: Sequence[Surface], label: str) -> str | None:
-    return next((s.pair for s in surfaces if s.label == label), None)
 
 
 def _devices_seen(setup: Setup, before: Frame, after: Frame) -> tuple[Seen, ...]:

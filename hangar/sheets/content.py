@@ -17,6 +17,7 @@ from hangar.sheets.parts import (
     channel_rows,
     failsafe_check,
     load_rows,
+    ruler_words,
     stance_table,
     stowed,
 )
@@ -73,6 +74,7 @@ class Content:
     failsafe: str
     groups: list[Group]
     marks: frozenset[str]
+    ruler: str
     channels: list[ChannelRow]
     stances: StanceTable | None
     loads: list[LoadRow]
@@ -105,6 +107,7 @@ def content_of(full: Setup, spacing: Spacing) -> Content:
         failsafe=failsafe_check(setup),
         groups=groups,
         marks=_marks(groups),
+        ruler=cut(ruler_words(setup), spacing.remarks),
         channels=channel_rows(full, spacing.label + 4),
         stances=stance_table(setup),
         loads=load_rows(setup),

@@ -150,6 +150,19 @@ def _stance_cell(surface: Surface, frame: Frame) -> Cell:
     return Cell(figure, arrow(throw, surface.role), degrees if figure != "0" else "")
 
 
+def ruler_words(setup: Setup) -> str:
+    """Where the ruler goes and what neutral is flush with, surfaces that say the same taken together."""
+    told: dict[str, list[str]] = {}
+    for surface in setup.surfaces:
+        ruler = f"ruler at {surface.measure_at}" if surface.measure_at else ""
+        neutral = f"neutral is {surface.neutral_ref}" if surface.neutral_ref else ""
+        if ruler or neutral:
+            told.setdefault(", ".join(filter(None, (ruler, neutral))), []).append(surface.label)
+    if len(told) == 1 and len(next(iter(told.values()))) == len(setup.surfaces) > 1:
+        return f"Every surface: {next(iter(told))}."
+    return " ".join(f"{together(labels)}: {words}." for words, labels in told.items())
+
+
 def load_rows(setup: Setup) -> list[LoadRow]:
     """Every load with its mass and balance, and whether that is outside the allowed range."""
     low, high = setup.balance.cg_low_mm, setup.balance.cg_high_mm

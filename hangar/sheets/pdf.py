@@ -12,7 +12,7 @@ from weasyprint.urls import FatalURLFetchingError
 from hangar.sheets.fetcher import SCHEME, SheetFetcher
 
 # ISO 216:2007 gives A4 as 210 × 297 mm and A5 as 148 × 210 mm; ANSI/ASME Y14.1 gives size A (Letter) as 8.5 × 11 in.
-PAPERS = {"a4": "210mm 297mm", "letter": "8.5in 11in", "a5": "148mm 210mm"}
+PAPERS = {"a4": "210mm 297mm", "letter": "8.5in 11in", "a5": "148mm 210mm", "half_letter": "5.5in 8.5in"}
 
 # Pango's font map is shared by all renders of a process, which halves their memory; two threads may not use it at once.
 _lock = threading.Lock()
@@ -54,7 +54,7 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str) -> Ren
     sheet : str
         Name of the style sheet in `static/sheets/`.
     paper : str
-        "a4", "letter" or "a5".
+        One of PAPERS.
 
     Raises
     ------

@@ -5,5 +5,7 @@ from . import views
 app_name = "sheets"
 urlpatterns = [
     path("airframes/<slug:slug>/revisions/<int:number>/sheet.pdf", views.setup_sheet, name="setup_sheet"),
-    path("airframes/<slug:slug>/revisions/<int:number>/print/", views.print_sheet, name="print_sheet"),
+    path("airframes/<slug:slug>/revisions/<int:number>/sheet/print/", views.print_sheet, name="print_sheet"),
+    path("airframes/<slug:slug>/revisions/<int:number>/change-card.pdf", views.change_card, name="change_card"),
+    path("airframes/<slug:slug>/revisions/<int:number>/change-card/print/", views.print_card, name="print_card"),
 ]

@@ -1,0 +1,121 @@
+"""The change card: what to enter on the transmitter to get from one revision to another, in the channels' order."""
+
+from dataclasses import dataclass
+
+from django.template.loader import render_to_string
+
+from hangar.setups.models import Entered, Revision
+from mixing.compare import Change, compare
+from mixing.document import Setup
+
+from . import pdf
+from .heading import when_words
+from .models import Print
+
+# Half of the member's paper: a card that is held beside the transmitter.
+HALVES = {"a4": "a5", "letter": "half_letter"}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing to enter: on which channel, what stands there, what to enter, and what the surfaces then do."""
+
+    channel: int | None
+    label: str
+    before: str
+    after: str
+    effect: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """The changes of a card, by where they are made."""
+
+    transmitter: tuple[Entry, ...]
+    model: tuple[Entry, ...]
+    record: tuple[Entry, ...]
+
+
+@dataclass(frozen=True)
+class CardHeading:
+    """The head of a card, in words."""
+
+    airframe: str
+    mark: str
+    before: int
+    after: int
+    transmitter: str
+    memory: str
+    entered: str
+    unproven: bool
+    reason: str
+    seal: str
+    copy: str
+
+
+def card_of(before: Setup, after: Setup) -> Card:
+    """Everything that leads from `before` to `after`: whole channels first, then each channel from the lowest on."""
+    changes = sorted(compare(before, after), key=_by_channel)
+    rows = {"transmitter": [], "model": [], "record": []}  # type: dict[str, list[Entry]]
+    for change in changes:
+        entry = Entry(_channel(change.path), change.label, change.before, change.after, change.effect)
+        rows[change.on].append(entry)
+    return Card(tuple(rows["transmitter"]), tuple(rows["model"]), tuple(rows["record"]))
+
+
+def _channel(path: str) -> int | None:
+    """The channel that a change belongs to; None where it belongs to the whole transmitter."""
+    parts = path.split("/")
+    place = {"channels": 1, "couplings": 2, "phases": 3}.get(parts[0])
+    if place is None or len(parts) <= place or (parts[0] == "phases" and parts[2] != "stance"):
+        return None
+    return int(parts[place])
+
+
+def _by_channel(change: Change) -> int:
+    return _channel(change.path) or 0
+
+
+def change_card_html(
+    before: Revision, after: Revision, *, entered: Entered | None = None, copy: Print | None = None
+) -> str:
+    """The change card from one revision to another as an HTML page for the PDF renderer.
+
+    `entered` is the record of `before` being on a transmitter, None where nobody wrote that down.
+    """
+    heading = CardHeading(
+        airframe=after.airframe.name,
+        mark=after.airframe.mark,
+        before=before.number,
+        after=after.number,
+        transmitter=str(entered.transmitter) if entered else "",
+        memory=entered.model_memory if entered else "",
+        entered=when_words(entered.at) if entered else "",
+        unproven=entered is None or not entered.transmitter.signs_proven,
+        reason=after.reason,
+        seal=after.seal[:8],
+        copy=f"copy {copy.copy}, printed {when_words(copy.at)} by {copy.by}" if copy is not None else "",
+    )
+    card = card_of(before.setup, after.setup)
+    return render_to_string("sheets/change_card.html", {"heading": heading, "card": card})
+
+
+def change_card_pdf(
+    before: Revision,
+    after: Revision,
+    *,
+    entered: Entered | None = None,
+    paper: str = "a4",
+    copy: Print | None = None,
+) -> bytes:
+    """The change card as a PDF on half of `paper`, on as many pages as the changes need.
+
+    Raises
+    ------
+    ValueError
+        There is no such paper.
+    """
+    if paper not in HALVES:
+        raise ValueError(f"There is no paper {paper!r}; give {' or '.join(HALVES)}.")
+    html = change_card_html(before, after, entered=entered, copy=copy)
+    return pdf.render([lambda: html], sheet="card", paper=HALVES[paper]).content
