@@ -30,7 +30,7 @@ class FlightForm(forms.Form):
     reason = forms.CharField(
         label="Why tweak or reject", required=False, max_length=500, help_text="Needed for these two verdicts."
     )
-    wind = forms.CharField(required=False, max_length=120, help_text="Such as “light, from the slope”.")
+    wind = forms.CharField(required=False, max_length=120)
     flown_on = forms.DateField(label="Flown on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     pilot = forms.ModelChoiceField(Member.objects.none(), empty_label=None)
 

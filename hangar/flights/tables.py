@@ -19,10 +19,10 @@ class LineUpFilter(django_filters.FilterSet):
         label="Search", method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
     )
     owner = django_filters.ModelChoiceFilter(label="Owner", queryset=Member.objects.none(), empty_label="anyone")
-    status = django_filters.ChoiceFilter(label="The airframe is", choices=Status.choices, empty_label="anything")
+    status = django_filters.ChoiceFilter(label="Status", choices=Status.choices, empty_label="any")
     # A state follows from many tables: the view picks by it after they were read.
     state = django_filters.ChoiceFilter(
-        label="It", choices=[(state, state) for state in STATES], empty_label="is in any state", method="filter_later"
+        label="State", choices=[(state, state) for state in STATES], empty_label="any", method="filter_later"
     )
 
     def __init__(self, *args: object, **kwargs: object) -> None:
@@ -51,6 +51,7 @@ class LineUpTable(tables.Table):
 
     class Meta:
         region = "line-up"
+        style = "line-up"
         empty_text = "No airframe fits this search."
 
     def render_name(self, record: Standing) -> SafeString:

@@ -12,16 +12,19 @@ from django_tables2 import RequestConfig
 from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.members.policy import can
+from hangar.pictures.behind import from_behind
 from hangar.pictures.response import throw_plot
+from hangar.pictures.words import position_words
 from hangar.requests import SignedIn
 from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
 from hangar.setups.findings import findings
 from hangar.setups.history import get_revision_of
-from hangar.setups.matrix import differences, throw_matrix
+from hangar.setups.matrix import differences, is_estimated, rest_phase, throw_matrix
 from hangar.setups.models import Revision
 from hangar.setups.recording import changes
-from mixing.document import Setup
+from mixing import Rig
+from mixing.document import Control, Setup
 
 from .models import Flight
 from .reports import last_that_flew_well, last_verdict
@@ -51,11 +54,22 @@ def pictures(setup: Setup, phase: str | None) -> list[dict[str, Any]]:
         moved = {s.key for c in setup.couplings if c.control == control.key for s in setup.surfaces_on(c.channel)}
         if control.use("brake") or (control.use("camber") and len(moved) > 1):
             found.append({
-                "control": control,
+                "control": control, "behind": _behind(setup, control, phase),
                 "wide": throw_plot(setup, control.key, phase=phase),
                 "narrow": throw_plot(setup, control.key, phase=phase, width=340, height=280, type_px=13),
             })  # fmt: skip
     return found
+
+
+def _behind(setup: Setup, control: Control, phase: str | None) -> str:
+    """The model from behind with the control at the end at which it brakes or cambers fully."""
+    use = control.use("brake") or control.use("camber")
+    position = use.full if use is not None else control.ends[1]
+    frame = Rig(setup).at({control.key: position}, phase=phase)
+    throws = {surface.key: (float(frame.throw_mm[surface.key]),) for surface in setup.surfaces}
+    estimated = [surface.key for surface in setup.surfaces if is_estimated(surface)]
+    title = f"{control.label} {position_words(control, position)}"
+    return from_behind(setup, throws, title=title, estimated=estimated, names=True, width=400, height=220, type_px=14)
 
 
 def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None = None) -> dict[str, Any]:
@@ -67,14 +81,6 @@ def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None
         "pictures": pictures(setup, chosen), "channels": channel_map(setup), "stowed": stowed(setup),
         "findings": findings(setup, receiver_channels=receiver_channels),
     }  # fmt: skip
-
-
-def rest_phase(setup: Setup) -> str | None:
-    """The phase in which the model stands with every control at rest."""
-    if not setup.phases:
-        return None
-    rest = setup.control(setup.phases[0].control).rest
-    return next((phase.key for phase in setup.phases if phase.position == rest), setup.phases[0].key)
 
 
 @require_safe

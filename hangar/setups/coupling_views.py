@@ -20,8 +20,8 @@ from .coupling_forms import CouplingForm, PlaceForm, moved_by
 from .editing import Data, Desk, desk_of, desk_posted, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .failsafe import moved
-from .matrix import Row, throw_matrix
-from .part_views import edit_crumbs, get_or_post
+from .matrix import Row, rest_phase, throw_matrix
+from .part_views import SECTIONS, edit_crumbs, get_or_post
 from .recording import reason_form, record_from
 from .stations import NoTravel, at_ends, at_stations, at_work, travel_for
 
@@ -41,10 +41,10 @@ def throws(request: SignedIn, slug: str) -> HttpResponse:
     phase = request.GET.get("phase") or None
     ctx: dict[str, Any] = {
         "airframe": airframe, "desk": desk, "setup": setup, "crumbs": edit_crumbs(airframe), "here": "line-up",
-        "place_form": PlaceForm(draft=desk.data), "couplings": _listed(desk, slug),
+        "place_form": PlaceForm(draft=desk.data), "couplings": _listed(desk, slug), "sections": SECTIONS.values(),
     }  # fmt: skip
     if setup is not None:
-        chosen = phase if phase in {one.key for one in setup.phases} else None
+        chosen = phase if phase in {one.key for one in setup.phases} else rest_phase(setup)
         matrix = throw_matrix(setup, chosen)
         ctx |= {"matrix": matrix, "phase": chosen, "rows": [_linked(setup, row, chosen, slug) for row in matrix.rows]}
     return render(request, "setups/throws.html", ctx)
@@ -103,7 +103,8 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
                 more = f"&rows={min(form.rows + 3, 40)}" if do == "more" else ""
                 return redirect(place_address(slug, place) + more)
     ctx = {
-        "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "moved": draft_moved, "here": "line-up",
+        "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
+        "moved": draft_moved,
         "crumbs": edit_crumbs(airframe, ("Throws", reverse("setups:throws", args=[slug]))), "is_new": old is None,
         "address": place_address(slug, place), **_shown(desk, place, form),
     }  # fmt: skip

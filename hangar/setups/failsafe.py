@@ -1,10 +1,6 @@
-"""What the receiver does when the signal is lost, and a digest of it, by which a check is known to be stale."""
+"""What the receiver does when the signal is lost, in words and at the model."""
 
-import hashlib
-from typing import Any
-
-import rfc8785
-
+from hangar.fleet.checks import failsafe_digest
 from hangar.pictures.words import short, throw_words
 from mixing.document import Channel, Control, Device, Phase, Setup, Surface
 from mixing.part import Stance
@@ -42,14 +38,4 @@ def moved(setup: Setup) -> list[Surface | Device]:
     return [*setup.surfaces, *setup.devices]
 
 
-def failsafe_digest(setup: Setup) -> str:
-    """A digest of everything that the failsafe depends on in the setup: an edit of it makes the checks stale."""
-    content: Any = {
-        "channels": [
-            [c.number, c.failsafe, c.reversed, c.centre_us, c.low_us, c.high_us]
-            for c in setup.channels
-        ],
-        "moved": sorted([part.key, part.channel] for part in moved(setup)),
-        "off": [[device.key, device.off_pct, device.full_pct] for device in setup.devices],
-    }  # fmt: skip
-    return hashlib.sha256(rfc8785.dumps(content)).hexdigest()
+__all__ = ["effect_words", "failsafe_digest", "failsafe_frame", "failsafe_words", "moved"]

@@ -127,6 +127,11 @@ def _phase_words(rig: Rig, position: float) -> str:
     return next((phase.label for phase in rig.setup.phases if phase.key == key), "")
 
 
+def rest_phase(setup: Setup) -> str | None:
+    """The phase in which the model stands with every control at rest; None where there are no phases."""
+    return Rig(setup).phase_at(setup.control(setup.phases[0].control).rest) if setup.phases else None
+
+
 @dataclass(frozen=True)
 class Difference:
     """A throw that two setups do not share: where the controls stand, what moves, and both figures."""
@@ -139,7 +144,7 @@ class Difference:
 
 def differences(before: Setup, after: Setup) -> list[Difference]:
     """Every throw and level at the ends of the controls that differs, in each phase that both have; told once."""
-    rest = Rig(after).phase_at(after.control(after.phases[0].control).rest) if after.phases else None
+    rest = rest_phase(after)
     shared = {one.key for one in before.phases}
     labels: dict[str | None, str] = {phase.key: f", {phase.label}" for phase in after.phases if phase.key in shared}
     found: dict[tuple[str, str, Cell | None, Cell | None], Difference] = {}

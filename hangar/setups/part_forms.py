@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from hangar.inputs import NumberField, read_number
+from hangar.pictures.words import short
 
 from .editing import Data
 
@@ -235,4 +236,4 @@ class PhaseForm(PartForm):
 
 def _switch_words(control: Data) -> str:
     positions = control.get("positions") or []
-    return f"{control.get('label')} ({', '.join(f'{p:g}' for p in positions if isinstance(p, int | float))})"
+    return f"{control.get('label')} ({', '.join(short(p) for p in positions if isinstance(p, int | float))})"

@@ -11,11 +11,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.pictures.profile import profile
+from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted
+from mixing import Rig, throw_mm
 
 from .channel_map import channel_map
 from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
+from .matrix import is_estimated
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
@@ -77,7 +81,7 @@ def parts(request: SignedIn, slug: str, key: str) -> HttpResponse:
     ctx = {
         "airframe": airframe, "desk": desk, "section": section, "rows": rows, "crumbs": edit_crumbs(airframe),
         "sections": SECTIONS.values(), "here": "line-up",
-        "lines": channel_map(desk.setup) if desk.setup and key in ("channels", "surfaces") else [],
+        "lines": channel_map(desk.setup) if desk.setup and key == "channels" else [],
     }  # fmt: skip
     return render(request, "setups/parts.html", ctx)
 
@@ -141,8 +145,23 @@ def part(request: SignedIn, slug: str, key: str, index: int | None = None) -> Ht
         "airframe": airframe, "desk": desk, "section": section, "form": form, "index": index, "is_new": old is None,
         "moved": moved, "crumbs": edit_crumbs(airframe, (section.title, _after(slug, section))), "here": "line-up",
         "name": old.get("label", "") if old and key in LISTS else "",
+        **(_drawn(desk, old) if key == "surfaces" and old else {}),
     }  # fmt: skip
     return render(request, f"setups/part_{key}.html" if key in _OWN_PAGE else "setups/part.html", ctx)
+
+
+def _drawn(desk: Desk, old: Data) -> dict[str, str]:
+    """A surface in profile at the limits of its channel, as the draft has it; nothing while it is not complete."""
+    setup = desk.setup
+    surface = next((one for one in setup.surfaces if one.key == old["key"]), None) if setup is not None else None
+    if setup is None or surface is None:
+        return {}
+    channel = setup.channel(surface.channel)
+    pulses = (channel.low_us, channel.high_us)
+    low, high = (float(Rig(setup).follow(surface, pulse).deflection_deg) for pulse in pulses)
+    throws = [float(throw_mm(deflection_deg=deg, chord_mm=surface.chord_mm)) for deg in (low, high)]
+    picture = profile(surface, (throws[0], throws[1]), (low, high), estimated=is_estimated(surface))
+    return {"profile": picture, "limits": f"{short(pulses[0])} and {short(pulses[1])} µs"}
 
 
 _OWN_PAGE = ("surfaces", "phases", "balance", "controls")

@@ -9,7 +9,7 @@ import mixing
 from mixing.document import Control, Coupling, Setup, Surface
 from mixing.rig import Rig
 
-from .matrix import Cell, level_cell, throw_cell
+from .matrix import Cell, level_cell, rest_phase, throw_cell
 
 Station = tuple[float, float]
 
@@ -31,8 +31,7 @@ def at_work(setup: Setup, coupling: Coupling) -> str | None:
     """A phase in which the coupling holds: its own, else the first that has none of its own for this place."""
     if coupling.phase is not None or not setup.phases:
         return coupling.phase
-    rig = Rig(setup)
-    rest = rig.phase_at(setup.control(setup.phases[0].control).rest)
+    rig, rest = Rig(setup), rest_phase(setup)
     keys = [rest, *(phase.key for phase in setup.phases)]
     return next((key for key in keys if coupling in rig.couplings(key)), rest)
 

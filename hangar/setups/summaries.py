@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from threading import Lock
 
+from hangar.fleet.checks import failsafe_digest
 from mixing.document import Setup
 
-from .failsafe import failsafe_digest
 from .findings import warnings
 from .models import Document
 

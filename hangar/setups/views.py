@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import current_fitting, get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe, Binding
@@ -21,7 +22,6 @@ from mixing import Setup, SetupError
 from . import drafts
 from .editing import blank, desk_of, desk_posted
 from .errors import HistoryError, RecordedMeanwhile
-from .failsafe import failsafe_digest
 from .findings import findings
 from .forms import CheckForm, EnterForm, ImportForm
 from .history import current_head, currently_entered, get_revision_of
