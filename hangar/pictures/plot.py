@@ -122,7 +122,7 @@ def _frame(curves: Sequence[Curve], axes: Axes, at_left: bool, width: float, hei
         low, high = low - 1, high + 1
     step = nice_step(high - low)
     ticks = text_width("−100", type_px * 0.9) + 7
-    names = max([text_width(part, type_px) for curve in curves for part in _label(curve, at_left)], default=0) + 14
+    names = max([text_width(part, type_px) for curve in curves for part in _label(curve, at_left)], default=0) + 16
     names = min(names, width * 0.42)
     left, right = (names + 4, width - ticks) if at_left else (ticks, width - names)
     return _Frame(

@@ -149,7 +149,8 @@ def _pair_seen(one: Seen, other: Seen) -> list[Seen]:
     if (one.way, one.note) == (other.way, other.note):
         return [replace(one, label=together((one.label, other.label)))]
     stem = without_side(one.label)
-    if not stem or stem.lower() != without_side(other.label).lower():
+    sides = {side_of(one.label), side_of(other.label)}
+    if sides != {"left", "right"} or stem.lower() != without_side(other.label).lower() or not stem:
         return [one, other]
     first = f"{stem[:1].upper()}{stem[1:]} {side_of(one.label)}"
     return [replace(one, label=first), replace(other, label=side_of(other.label))]

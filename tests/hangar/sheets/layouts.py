@@ -1,5 +1,6 @@
 """Setups of every layout that a sheet must carry, invented: from a flying wing to eight surfaces in three phases."""
 
+from collections.abc import Callable
 from typing import Any
 
 from mixing import Setup
@@ -204,7 +205,7 @@ def many_surfaces(**options: Any) -> Setup:
 
 
 LONG = " with a name that somebody made as long as the form allows it to be, really"
-ONE_PAGE = {
+ONE_PAGE: dict[str, Callable[[], Setup]] = {
     "conventional": conventional,
     "vee tail": vee_tail,
     "inverted vee": inverted_vee,
