@@ -1,6 +1,7 @@
 """`evaluate`: what every channel, surface and device does, without a database."""
 
 import json
+import math
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -8,7 +9,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 
-from mixing import Setup
+from mixing import Rig, Setup
 from tests.factories import make_setup
 from tests.hangar.test_moving_setups_in_and_out import django
 
@@ -44,7 +45,16 @@ def test_controls_left_out_are_at_rest(file: Path) -> None:
     found = json.loads(evaluate(file, "--json"))
     assert found["surfaces"]["elevator"] == {"deflection_deg": 0.0, "throw_mm": 0.0}
     assert found["devices"]["motor"] == {"level_pct": 0.0}
-    assert "-0.0" not in evaluate(file, "--json")
+
+
+def test_no_minus_before_nought(tmp_path: Path) -> None:
+    """A mirrored linkage in the middle computes −0.0, which nobody asked for."""
+    data = make_setup().data()
+    data["surfaces"][0]["linkage"] = {"kind": "unmeasured", "deg_per_1000_us": 40, "longer_pulse": "raises"}
+    path = tmp_path / "mirrored.json"
+    path.write_text(json.dumps(data))
+    assert math.copysign(1, float(Rig(make_setup(**data)).at({}).throw_mm["elevator"])) == -1
+    assert "-0.0" not in evaluate(path, "--json")
 
 
 def test_a_table_for_people(file: Path) -> None:
