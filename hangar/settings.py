@@ -160,6 +160,8 @@ STATICFILES_DIRS: list[Any] = [
 # Static files are served from where they lie, so nobody has to collect them before starting the site.
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
+# No other site has any business with them.
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 DJANGO_TABLES2_TEMPLATE = "tables/table.html"
 

@@ -155,5 +155,6 @@ def test_static_files_are_served_without_being_collected(client: Client) -> None
     answer = client.get("/static/fonts/SourceSansPro-Regular.ttf")
     assert answer.status_code == 200
     assert int(answer["Content-Length"]) > 100_000
+    assert "Access-Control-Allow-Origin" not in answer
     answer.close()
     assert client.get("/static/fonts/../__init__.py").status_code == 404
