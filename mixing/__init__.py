@@ -8,6 +8,7 @@ from . import solve
 from .compare import Change, as_built_changes, compare
 from .conventions import Conventions
 from .document import Setup
+from .envelope import Envelope, Extent, envelope
 from .errors import LinkageError, PositionError, Problem, ResponseError, SetupError, ThrowError, Unreachable
 from .linkage import FourBar, Measured, Unmeasured
 from .merge import Conflict, Merged, merge
@@ -19,6 +20,8 @@ __all__ = [
     "Change",
     "Conflict",
     "Conventions",
+    "Envelope",
+    "Extent",
     "FourBar",
     "Frame",
     "LinkageError",
@@ -37,6 +40,7 @@ __all__ = [
     "as_built_changes",
     "compare",
     "deflection_deg",
+    "envelope",
     "merge",
     "solve",
     "throw_mm",
