@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)\Z")
-_THROW = re.compile(r"(?P<number>[+-]?[\d.]+)\s*(mm)?\s*(?P<way>[a-z]*)\Z")
+_PIECES = re.compile(r"[a-z]+|[^a-z\s]+")
 _ARROWS = str.maketrans({"↑": " up", "↓": " down", "←": " left", "→": " right", "−": "-", "–": "-", ",": "."})
 _LARGEST = 1e9
 _WAYS = ("up", "down", "left", "right")
@@ -30,10 +30,12 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
     A figure without a way is refused, unless it is 0: a wrong guess would move the surface the wrong way.
     """
     ways = ("left", "right") if sideways else ("down", "up")
-    match = _THROW.match(text.strip().lower().translate(_ARROWS).strip())
-    way = next((word for word in _WAYS if match and match["way"] and word.startswith(match["way"])), "")
+    pieces = _PIECES.findall(text.strip().lower().translate(_ARROWS))
+    numbers = [piece for piece in pieces if not piece.isalpha()]
+    typed = [piece for piece in pieces if piece.isalpha() and piece != "mm"]
+    way = next((word for word in _WAYS if typed and word.startswith(typed[0])), "")
     try:
-        number = read_number(match["number"] if match else text)
+        number = read_number(numbers[0] if len(numbers) == 1 and len(typed) < 2 else text)
     except ValueError:
         raise ValueError(
             f"“{text.strip()[:40]}” is not a throw; give one such as 12 {ways[1]} or 8 {ways[0]}."

@@ -16,6 +16,8 @@ from hangar.setups.history import current_head, currently_entered, get_revision_
 from hangar.setups.matrix import differences
 from hangar.setups.models import Revision
 from hangar.setups.recording import changes
+from mixing import SetupError
+from mixing.transplant import Miss
 
 from .flight_views import airframe_crumbs, get_or_post
 from .forms import RollBackForm
@@ -48,39 +50,56 @@ def roll_back(request: SignedIn, slug: str) -> HttpResponse:
         raise Http404(f"{airframe} has no setup yet.")
     target = _target(airframe, head, request.POST.get("to") or request.GET.get("to", ""))
     parts = differing_parts(target.setup, head.setup) if target is not None else ()
-    form = RollBackForm(posted(request), parts=parts)
+    as_throws = bool(parts) and (request.POST.get("how") or request.GET.get("how")) != "entries"
+    form = RollBackForm(posted(request), parts=() if as_throws else parts)
     if target is not None and form.is_valid():
-        answer = _roll_back(request, airframe, target, form)
+        answer = _roll_back(request, airframe, target, form, as_throws=as_throws)
         if answer is not None:
             return answer
     ctx: dict[str, Any] = {
         "airframe": airframe, "head": head, "target": target, "form": form, "parts": parts, "here": "line-up",
+        "as_throws": as_throws,
         "others": Revision.objects.of(airframe).listed().annotate(last_verdict=last_verdict()).exclude(pk=head.pk),
         "flew_well": last_that_flew_well(airframe), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     if target is not None:
-        entered = currently_entered(airframe)
-        now = entered.revision if entered is not None else head
-        told = changes(now.setup, target.setup)
-        ctx |= {
-            "entered": entered, "now": now, "throws": differences(head.setup, target.setup),
-            "entries": [change for change in told if change.on == "transmitter"],
-            "others_changed": [change for change in changes(head.setup, target.setup) if change.on == "record"],
-        }  # fmt: skip
+        ctx |= _preview(airframe, head, target, as_throws=as_throws)
     return render(request, "flights/roll_back.html", ctx)
 
 
-def _roll_back(request: SignedIn, airframe: Airframe, target: Revision, form: RollBackForm) -> HttpResponse | None:
+def _preview(airframe: Airframe, head: Revision, target: Revision, *, as_throws: bool) -> dict[str, Any]:
+    """What the new revision will change at the model, and what to enter for it, from what is in the transmitter."""
+    entered = currently_entered(airframe)
+    now = entered.revision if entered is not None else head
+    after, refused = target.setup, ""
+    misses: tuple[Miss, ...] = ()
+    if as_throws:
+        try:
+            after, misses = operations.throws_today(target, head)
+        except SetupError as error:
+            refused = str(error.problems[0])
+    return {
+        "entered": entered, "now": now, "throws": differences(head.setup, after), "misses": misses, "refused": refused,
+        "entries": [change for change in changes(now.setup, after) if change.on == "transmitter"],
+    }  # fmt: skip
+
+
+def _roll_back(
+    request: SignedIn, airframe: Airframe, target: Revision, form: RollBackForm, *, as_throws: bool
+) -> HttpResponse | None:
     """Do it; None where the form now says why not."""
     seen = request.POST.get("head", "")
     if not (seen.isascii() and seen.isdigit() and len(seen) < 9):
         form.add_error(None, "The page does not say which revision was current: load it again.")
         return None
     try:
-        recorded = operations.roll_back(
-            user=request.user, airframe=airframe, to=target, reason=form.cleaned_data["reason"],
-            base=get_revision_of(airframe, int(seen)), put_back=form.cleaned_data.get("put_back", ()),
-        )  # fmt: skip
+        shown = get_revision_of(airframe, int(seen))
+        given: dict[str, Any] = {"user": request.user, "airframe": airframe, "to": target, "base": shown}
+        given["reason"] = form.cleaned_data["reason"]
+        if as_throws:
+            recorded = operations.roll_back_throws(**given)
+        else:
+            recorded = operations.roll_back(**given, put_back=form.cleaned_data.get("put_back", ()))
     except ReasonError as error:
         form.add_error("reason", str(error))
     except AsBuiltDiffers as error:
@@ -93,13 +112,17 @@ def _roll_back(request: SignedIn, airframe: Airframe, target: Revision, form: Ro
         )
     except HistoryError as error:
         form.add_error(None, str(error))
+    except SetupError as error:
+        form.add_error(None, f"The throws of revision {target.number} do not fit today's model: {error.problems[0]}")
     else:
         if not recorded.new:
             messages.info(request, f"Revision {recorded.revision.number}, the current one, says the same already.")
             return redirect("flights:airframe", airframe.slug)
+        what = "throws" if as_throws else "setup"
         messages.success(
-            request, f"Revision {recorded.revision.number} carries the setup of revision {target.number}. "
+            request,
+            f"Revision {recorded.revision.number} carries the {what} of revision {target.number}. "
             "Enter it on the transmitter, print its sheet, check every throw at the model.",
-        )  # fmt: skip
+        )
         return redirect("flights:revision", airframe.slug, recorded.revision.number)
     return None

@@ -1,7 +1,9 @@
 """The line-up, an airframe's page, and its history: everything that is read about a model."""
 
+from collections.abc import Iterable
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -23,6 +25,7 @@ from hangar.setups.history import get_revision_of
 from hangar.setups.matrix import differences, is_estimated, rest_phase, throw_matrix
 from hangar.setups.models import Revision
 from hangar.setups.recording import changes
+from hangar.setups.what_changed import what_changed
 from mixing import Rig
 from mixing.document import Control, Setup
 
@@ -32,6 +35,7 @@ from .standings import standing_of, standings, with_state
 from .tables import LineUpFilter, LineUpTable
 
 ON_THE_PAGE = 5
+IN_A_HISTORY = 20
 
 
 @require_safe
@@ -69,7 +73,7 @@ def _behind(setup: Setup, control: Control, phase: str | None) -> str:
     throws = {surface.key: (float(frame.throw_mm[surface.key]),) for surface in setup.surfaces}
     estimated = [surface.key for surface in setup.surfaces if is_estimated(surface)]
     title = f"{control.label} {position_words(control, position)}"
-    return from_behind(setup, throws, title=title, estimated=estimated, names=True, width=400, height=220, type_px=14)
+    return from_behind(setup, throws, title=title, estimated=estimated, width=400, height=220, type_px=14)
 
 
 def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None = None) -> dict[str, Any]:
@@ -92,7 +96,7 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
         "airframe": found, "standing": standing, "may_edit": may_edit, "may_release": can(request.user, "release"),
         "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
         "helpers": found.helpers.select_related("personal"), "draft": draft_of(request.user, found),
-        "flew_well": last_that_flew_well(found), "revisions": _listed(found)[:ON_THE_PAGE],
+        "flew_well": last_that_flew_well(found), "revisions": _told(_listed(found)[:ON_THE_PAGE]),
         "flights": Flight.objects.filter(revision__airframe=found).select_related("revision", "pilot__personal")[:3],
     }  # fmt: skip
     if standing.head is not None:
@@ -105,11 +109,20 @@ def _listed(found: Airframe) -> Any:
     return Revision.objects.of(found).listed().annotate(last_verdict=last_verdict())
 
 
+def _told(revisions: Iterable[Revision]) -> list[tuple[Revision, tuple[str, ...]]]:
+    """Each revision with what it changed."""
+    rows = list(revisions)
+    changed = what_changed(rows)
+    return [(row, changed.get(row.pk, ())) for row in rows]
+
+
 @require_safe
 def history(request: SignedIn, slug: str) -> HttpResponse:
     found = get_airframe_for(request.user, slug)
+    page = Paginator(_listed(found), IN_A_HISTORY).get_page(request.GET.get("page"))
     ctx = {
-        "airframe": found, "revisions": _listed(found), "here": "line-up", "may_edit": can(request.user, "edit", found),
+        "airframe": found, "revisions": _told(page), "page": page, "here": "line-up",
+        "may_edit": can(request.user, "edit", found),
         "crumbs": [("Line-up", reverse("flights:line_up")), (found.name, reverse("flights:airframe", args=[slug]))],
     }  # fmt: skip
     return render(request, "flights/history.html", ctx)

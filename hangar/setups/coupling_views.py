@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.pictures.response import throw_plot, travel_plot
 from hangar.requests import SignedIn, posted
-from mixing import Response
+from mixing import Response, solve
 from mixing.document import Coupling, Setup, Surface
 
 from .coupling_forms import CouplingForm, PlaceForm, moved_by
@@ -23,7 +23,7 @@ from .failsafe import moved
 from .matrix import Row, rest_phase, throw_matrix
 from .part_views import SECTIONS, edit_crumbs, get_or_post
 from .recording import reason_form, record_from
-from .stations import NoTravel, at_ends, at_stations, at_work, travel_for
+from .stations import at_ends, at_stations, at_work, travel_for
 
 
 def place_address(slug: str, place: Data) -> str:
@@ -188,8 +188,8 @@ def _solved(desk: Desk, place: Data, form: CouplingForm, stations: list[list[Any
         row = filled.index(n)
         try:
             solved[row][1] = travel_for(setup, mine, surface, position=float(start[row][0]), throw_mm=throw)
-        except NoTravel as error:
-            form.add_error(f"want_{n}", str(error))
+        except solve.SolveError as error:
+            form.add_error(f"want_{n}", f"{error}.")
     return solved
 
 

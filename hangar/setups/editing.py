@@ -4,6 +4,7 @@ Parts are addressed by their section and their place in it, as the problems of m
 """
 
 import json
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -116,6 +117,7 @@ def problems_at(problems: tuple[Problem, ...], path: str) -> list[tuple[str, str
 
 def sentence(text: str) -> str:
     """What mixing says of a value, "is 0; give above 0", as a sentence beside the value."""
+    text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
     starts = ("is ", "has ", "holds ", "must ", "lies ", "differs ", "couples ", "cannot ")
     return f"This {text}." if text.startswith(starts) else f"{text[:1].upper()}{text[1:]}."
 

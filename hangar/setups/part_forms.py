@@ -28,7 +28,8 @@ class PartForm(forms.Form):
     def value(self, name: str) -> Any:
         if name in self.cleaned_data:
             read = self.cleaned_data[name]
-            return read.strip() if isinstance(read, str) else read
+            # A whole number is kept as one, so that it is told as it was typed.
+            return int(read) if isinstance(read, float) and read.is_integer() else read
         return self.data.get(self.add_prefix(name), "")
 
     def part(self) -> Data:

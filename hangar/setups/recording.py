@@ -20,7 +20,7 @@ def reason_form(request: SignedIn) -> ReasonForm:
     """The form for the reason, bound only where recording was asked for; else it shows what was typed."""
     if request.method == "POST" and request.POST.get("do") == "record":
         return ReasonForm(request.POST)
-    return ReasonForm(initial={"reason": request.POST.get("reason", "")})
+    return ReasonForm(initial={"reason": request.POST.get("reason", "") or request.GET.get("reason", "")})
 
 
 def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse | None:
@@ -54,12 +54,12 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
 
 
 def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:
-    """Both versions, told as what each changed since the revision from which the draft started."""
+    """Both versions, told as what each changed since the revision from which the draft started, and what to choose."""
     started = meanwhile.base.setup if meanwhile.base else None
     return {
         "airframe": desk.airframe, "desk": desk, "meanwhile": meanwhile, "reason": reason, "here": "line-up",
         "theirs": changes(started, meanwhile.theirs), "ours": changes(started, meanwhile.ours),
-        "apart": changes(meanwhile.theirs, meanwhile.ours),
+        "apart": changes(meanwhile.theirs, meanwhile.ours) if started is None else (),
     }  # fmt: skip
 
 

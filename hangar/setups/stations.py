@@ -5,17 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-import mixing
+from mixing import solve
 from mixing.document import Control, Coupling, Setup, Surface
 from mixing.rig import Rig
 
 from .matrix import Cell, level_cell, rest_phase, throw_cell
 
 Station = tuple[float, float]
-
-
-class NoTravel(ValueError):
-    """No travel of this station gives the wanted throw; the text says why."""
 
 
 @dataclass(frozen=True)
@@ -77,33 +73,16 @@ def travel_for(setup: Setup, coupling: Coupling, surface: Surface, *, position: 
     """The travel [%] of a station at `position` which gives `throw_mm`, all other controls at rest.
 
     What other couplings and the stance add is taken off, and what fades let through is taken into account. The travel
-    is rounded to the transmitter's step. NoTravel where the linkage, the limits or the fades do not allow it.
+    is rounded to the transmitter's step. SolveError, in words, where linkage, stops, limits or fades do not allow it.
     """
-    rig, channel = Rig(setup), setup.channel(surface.channel)
-    try:
-        deflection = mixing.deflection_deg(throw_mm=throw_mm, chord_mm=surface.chord_mm)
-        pulse = float(
-            surface.linkage.pulse_for(deflection, chord_mm=surface.chord_mm, centre_us=setup.signal.centre_us)
-        )
-    except (mixing.Unreachable, mixing.ThrowError) as error:
-        raise NoTravel(f"{surface.label} cannot go there: {error}.") from error
-    if not channel.low_us - 1e-6 <= pulse <= channel.high_us + 1e-6:
-        raise NoTravel(
-            f"This needs a pulse of {pulse:.0f} µs; channel {channel.number} is limited to "
-            f"{channel.low_us:g} to {channel.high_us:g} µs."
-        )
-    nothing, full = (_travel_with(setup, coupling, position, travel) for travel in (0.0, 100.0))
-    if abs(full - nothing) < 1e-6:
-        raise NoTravel("With the other controls at rest the fades let nothing of this coupling through.")
-    wanted = (float(rig.travel_of_pulse(channel, pulse)) - nothing) / (full - nothing) * 100.0
-    return to_step(wanted, setup.signal.step_pct)
-
-
-def _travel_with(setup: Setup, coupling: Coupling, position: float, travel: float) -> float:
-    level = coupling.model_copy(update={"stations": ((-100.0, travel), (100.0, travel)), "expo_pct": 0.0})
-    return given(replaced(setup, level), level, _allowed(setup.control(coupling.control), [(position, travel)]))[
-        0
-    ].travel_pct
+    control = setup.control(coupling.control)
+    here = _allowed(control, [(position, 0.0)])[0]
+    # A response has two stations: the second one stands anywhere else.
+    there = next(x for x in control.positions or control.ends if x != here)
+    phase = None if coupling.control == Rig(setup).phase_control else at_work(setup, coupling)
+    wanted = sorted([(here, throw_mm), (there, throw_mm)])
+    response = solve.response_for(setup, coupling.control, surface.key, wanted, phase=phase)
+    return to_step(float(response(here)), setup.signal.step_pct)
 
 
 def to_step(value: float, step: float) -> float:

@@ -2,6 +2,7 @@
 
 import json
 from typing import Any
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.contrib import messages
@@ -29,7 +30,7 @@ from .models import Revision
 from .operations import enter as enter_revision
 from .operations import record
 from .part_views import SECTIONS, get_or_post
-from .recording import changes, reason_form, record_from
+from .recording import changes, conflict_context, reason_form, record_from
 
 _LAYOUTS = settings.BASE_DIR / "fixtures" / "layouts"
 
@@ -44,18 +45,18 @@ def start(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     if current_head(airframe) is not None or drafts.draft_of(request.user, airframe) is not None:
         return redirect("setups:draft", slug)
-    layouts = {path.stem: path for path in sorted(_LAYOUTS.glob("*.json"))}
+    layouts = json.loads((_LAYOUTS / "index.json").read_text("utf-8"))
     if request.method == "POST":
         chosen = request.POST.get("layout", "")
-        if chosen in layouts:
-            setup = Setup.from_text(layouts[chosen].read_bytes())
+        if chosen in {layout["key"] for layout in layouts}:
+            setup = Setup.from_text((_LAYOUTS / f"{chosen}.json").read_bytes())
             drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
         else:
             _start_empty(request, airframe)
         return redirect("setups:draft", slug)
     ctx = {
         "airframe": airframe, "crumbs": _airframe_crumbs(airframe), "here": "line-up",
-        "layouts": [(stem, stem.replace("_", " ").replace("-", " ").capitalize()) for stem in layouts],
+        "layouts": layouts,
     }  # fmt: skip
     return render(request, "setups/start.html", ctx)
 
@@ -147,20 +148,24 @@ def discard(request: SignedIn, slug: str) -> HttpResponse:
 
 
 @require_POST
-def put_on_top(request: SignedIn, slug: str) -> HttpResponse:
-    """After a conflict: the member's version, on top of the one that was recorded meanwhile, as they saw it."""
+def settle(request: SignedIn, slug: str) -> HttpResponse:
+    """After a conflict: each thing that both touched as the member chose, as a draft on top of what was recorded."""
     airframe = get_editable_airframe_for(request.user, slug)
-    mine = drafts.draft_of(request.user, airframe)
-    seen = request.POST.get("head", "")
-    if mine is None or not (seen.isascii() and seen.isdigit()):
-        messages.error(request, "There is no draft of yours to put on top.")
+    desk = desk_of(request.user, airframe)
+    reason = request.POST.get("reason", "")
+    if desk.draft is None or desk.setup is None:
+        messages.error(request, "There is no complete draft of yours to go on with.")
         return redirect("setups:draft", slug)
-    head = get_revision_of(airframe, int(seen))
-    drafts.start_draft(user=request.user, airframe=airframe, setup=mine.setup, base=head)
-    messages.info(
-        request, f"Your version now stands on revision {head.number}. Look at what it changes, then record it."
-    )
-    return redirect(f"{reverse('setups:draft', args=[slug])}#record")
+    choices = {name[7:]: value for name, value in request.POST.items() if name.startswith("choose:")}
+    try:
+        settled = drafts.settle(user=request.user, draft=desk.draft, choices=choices)  # type: ignore[arg-type]
+    except RecordedMeanwhile as meanwhile:
+        return render(request, "setups/conflict.html", conflict_context(desk, meanwhile, reason), status=409)
+    except HistoryError as error:
+        messages.error(request, str(error))
+        return redirect("setups:draft", slug)
+    messages.info(request, f"Your draft now stands on {settled.base}. Look at what it changes, then record it.")
+    return redirect(f"{reverse('setups:draft', args=[slug])}?{urlencode({'reason': reason})}#record")
 
 
 @get_or_post

@@ -1,0 +1,182 @@
+"""The line-up: what it tells of each airframe, searching it, and how many questions it asks the database."""
+
+import datetime
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from hangar.fleet.checks import failsafe_digest
+from hangar.fleet.models import Airframe
+from hangar.fleet.operations import bind, fit, record_check
+from hangar.flights.operations import ground, log_flight
+from hangar.members.models import Member
+from hangar.setups.models import Revision
+from hangar.setups.operations import enter
+from mixing import Setup
+from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory, record_first
+from tests.hangar.pages.conftest import SignIn, words
+
+LINE_UP = reverse("flights:line_up")
+
+
+def made_ready(revision: Revision, owner: Member) -> None:
+    """Everything that a model needs so that nothing speaks against flying it."""
+    airframe, transmitter = revision.airframe, TransmitterFactory(owner=owner)
+    fit(user=owner, receiver=ReceiverFactory(), airframe=airframe)
+    bind(user=owner, airframe=airframe, transmitter=transmitter)
+    for kind in ("failsafe", "range"):
+        record_check(
+            user=owner, airframe=airframe, kind=kind, transmitter=transmitter, passed=True,
+            failsafe_digest=failsafe_digest(revision.setup), at=timezone.now(),
+        )  # fmt: skip
+    enter(user=owner, revision=revision, transmitter=transmitter, model_memory="07")
+    log_flight(
+        user=owner, revision=revision, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep"
+    )
+
+
+@pytest.mark.parametrize("count", [10, 200])
+def test_the_number_of_queries_does_not_grow(reader: Member, sign_in: SignIn, count: int) -> None:
+    for _ in range(count):
+        airframe = AirframeFactory()
+        made_ready(record_first(airframe), airframe.owner)
+    ground(user=reader, airframe=airframe, reason="crack")
+    browser = sign_in(reader)
+    browser.get(LINE_UP)
+    with CaptureQueriesContext(connection) as asked:
+        response = browser.get(LINE_UP)
+    assert words(response).count("may fly") == min(count, 25) - (count == 10) + 1
+    assert len(asked) == 12, "\n".join(query["sql"][:160] for query in asked)
+
+
+def test_what_it_tells(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
+    made_ready(first, owner)
+    page = words(sign_in(reader).get(LINE_UP))
+    today = f"{timezone.localdate():%d %b %Y}"
+    assert f"Big Glider may fly elevator, motor Olive Owner 1 {today}" in page
+
+
+def test_without_a_setup(airframe: Airframe, reader: Member, sign_in: SignIn) -> None:
+    assert "Big Glider look first no setup yet Olive Owner none never" in words(sign_in(reader).get(LINE_UP))
+
+
+def test_a_grounded_one(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
+    made_ready(first, owner)
+    ground(user=reader, airframe=first.airframe, reason="crack at the root")
+    assert "Big Glider grounded" in words(sign_in(reader).get(LINE_UP))
+
+
+@pytest.fixture
+def three(first: Revision, owner: Member, reader: Member) -> None:
+    made_ready(first, owner)
+    AirframeFactory(slug="small-wing", name="Small Wing", owner=reader, status="building", mark="DEMO 77")
+    grounded = AirframeFactory(slug="old-tug", name="Old Tug", owner=reader)
+    ground(user=reader, airframe=grounded, reason="crack")
+
+
+@pytest.mark.usefixtures("three")
+@pytest.mark.parametrize(
+    ("query", "there"),
+    [
+        ("", {"Big Glider", "Small Wing", "Old Tug"}),
+        ("search=big", {"Big Glider"}),
+        ("search=olive", {"Big Glider"}),
+        ("search=demo+77", {"Small Wing"}),
+        ("search=nothing+like+it", set()),
+        ("status=building", {"Small Wing"}),
+        ("state=grounded", {"Old Tug"}),
+        ("state=may+fly", {"Big Glider"}),
+        ("state=look+first", {"Small Wing"}),
+        ("state=may+fly&search=wing", set()),
+        ("state=upside+down", {"Big Glider", "Small Wing", "Old Tug"}),
+    ],
+)
+def test_searching(reader: Member, sign_in: SignIn, query: str, there: set[str]) -> None:
+    body = sign_in(reader).get(f"{LINE_UP}?{query}").content.decode()
+    assert {name for name in ("Big Glider", "Small Wing", "Old Tug") if f">{name}</a>" in body} == there
+    assert bool(there) is not ("No airframe fits this search." in body)
+
+
+@pytest.mark.usefixtures("three")
+def test_by_owner(owner: Member, sign_in: SignIn) -> None:
+    page = words(sign_in(owner).get(f"{LINE_UP}?owner={owner.pk}"))
+    assert "Big Glider" in page
+    assert "Small Wing" not in page
+
+
+@pytest.mark.usefixtures("three")
+def test_in_order_of_the_last_flight(owner: Member, sign_in: SignIn) -> None:
+    names = ["Big Glider", "Old Tug"]
+    for query, expected in (("sort=name", names), ("sort=-name", names[::-1])):
+        body = sign_in(owner).get(f"{LINE_UP}?{query}").content.decode()
+        assert sorted(names, key=body.index) == expected
+
+
+@pytest.mark.usefixtures("three")
+def test_a_script_gets_the_table_alone(owner: Member, sign_in: SignIn) -> None:
+    whole = sign_in(owner).get(LINE_UP)
+    part = sign_in(owner).get(LINE_UP, headers={"HX-Request": "true"})
+    for response in (whole, part):
+        assert "HX-Request" in response["Vary"]
+    assert "<html" in whole.content.decode()
+    assert "<html" not in part.content.decode()
+    assert part.content.decode().strip() in whole.content.decode()
+
+
+def test_twenty_five_on_a_page(owner: Member, sign_in: SignIn) -> None:
+    for number in range(30):
+        AirframeFactory(name=f"Kite {number:02}", owner=owner)
+    first_page, second = (words(sign_in(owner).get(f"{LINE_UP}?page={n}&search=kite")) for n in (1, 2))
+    assert "1 to 25 of 30" in first_page
+    assert "Kite 24" in first_page
+    assert "Kite 25" not in first_page
+    assert "Kite 25" in second
+    assert sign_in(owner).get(f"{LINE_UP}?page=99").status_code == 200
+
+
+class TestWhatSpeaksAgainstFlying:
+    """Each thing that must be looked at is told on the airframe's page, and the line-up says so in a word."""
+
+    def told(self, sign_in: SignIn, member: Member) -> str:
+        browser: Client = sign_in(member)
+        assert "Big Glider look first" in words(browser.get(LINE_UP))
+        return words(browser.get(reverse("flights:airframe", args=["big-glider"])))
+
+    def test_nothing(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        made_ready(first, owner)
+        assert "May fly Checks hold" in words(sign_in(owner).get(reverse("flights:airframe", args=["big-glider"])))
+
+    def test_not_flown(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        assert "Revision 1 was not flown yet" in self.told(sign_in, owner)
+
+    def test_rejected(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        made_ready(first, owner)
+        log_flight(
+            user=owner, revision=first, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="reject",
+            reason="it tucks",
+        )  # fmt: skip
+        assert "Revision 1 was rejected after a flight" in self.told(sign_in, owner)
+
+    def test_another_revision_in_the_transmitter(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        made_ready(first, owner)
+        from hangar.setups.operations import record
+
+        changed: Setup = first.setup.changed(remarks="another word")
+        second = record(user=owner, airframe=first.airframe, setup=changed, base=first, reason="words").revision
+        log_flight(
+            user=owner, revision=second, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep"
+        )
+        assert "Revision 1 is in the transmitter, not 2" in self.told(sign_in, owner)
+
+    def test_a_check_that_no_longer_holds(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        made_ready(first, owner)
+        later = timezone.now() + datetime.timedelta(minutes=1)
+        fit(user=owner, receiver=ReceiverFactory(label="R99"), airframe=first.airframe, at=later)
+        assert "The failsafe check no longer holds:" in self.told(sign_in, owner)
+
+    def test_no_receiver(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        assert "No receiver is recorded in it" in self.told(sign_in, owner)
