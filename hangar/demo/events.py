@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated, Any, Literal
 
@@ -16,7 +16,6 @@ from hangar.flights.reports import open_groundings
 from hangar.members.models import Member
 from hangar.setups import operations as setups
 from hangar.setups.failsafe import failsafe_digest
-from hangar.setups.history import current_head, get_revision_of
 from hangar.setups.models import Revision
 from mixing import Rig, Setup
 
@@ -34,12 +33,16 @@ class Scene:
     member: Callable[[str | None], Member]
     """The member of a login; the airframe's owner where none is given."""
     first_setup: Callable[[], Setup]
+    recorded: list[Revision] = field(default_factory=list)
 
+    def revision(self, number: int) -> Revision:
+        if not 1 <= number <= len(self.recorded):
+            raise DemoError(f"{self.airframe} has {len(self.recorded)} revisions by then; there is no {number}.")
+        return self.recorded[number - 1]
+
+    @property
     def head(self) -> Revision:
-        head = current_head(self.airframe)
-        if head is None:
-            raise DemoError(f"{self.airframe} has no setup yet at this point of its history; record one first.")
-        return head
+        return self.revision(len(self.recorded))
 
 
 class Happening(BaseModel):
@@ -61,12 +64,13 @@ class Record(Happening):
     changes: dict[str, Any] = {}
 
     def happen(self, scene: Scene) -> None:
-        head = current_head(scene.airframe)
+        head = scene.recorded[-1] if scene.recorded else None
         setup = changed(head.setup if head else scene.first_setup(), self.changes)
-        setups.record(
+        done = setups.record(
             user=scene.member(self.by), airframe=scene.airframe, setup=setup, base=head, reason=self.reason,
             origin=self.origin, now=self.at,
         )  # fmt: skip
+        scene.recorded.append(done.revision)
 
 
 class RollBack(Happening):
@@ -75,10 +79,11 @@ class RollBack(Happening):
     reason: str
 
     def happen(self, scene: Scene) -> None:
-        setups.roll_back(
-            user=scene.member(self.by), airframe=scene.airframe, to=get_revision_of(scene.airframe, self.to),
-            reason=self.reason, now=self.at,
+        done = setups.roll_back(
+            user=scene.member(self.by), airframe=scene.airframe, to=scene.revision(self.to), reason=self.reason,
+            now=self.at,
         )  # fmt: skip
+        scene.recorded.append(done.revision)
 
 
 class Enter(Happening):
@@ -87,7 +92,7 @@ class Enter(Happening):
 
     def happen(self, scene: Scene) -> None:
         setups.enter(
-            user=scene.member(self.by), revision=get_revision_of(scene.airframe, self.revision),
+            user=scene.member(self.by), revision=scene.revision(self.revision),
             transmitter=scene.transmitter, model_memory=scene.model_memory, at=self.at,
         )  # fmt: skip
 
@@ -106,7 +111,7 @@ class Flight(Happening):
 
     def happen(self, scene: Scene) -> None:
         flights.log_flight(
-            user=scene.member(self.by), revision=get_revision_of(scene.airframe, self.revision),
+            user=scene.member(self.by), revision=scene.revision(self.revision),
             flown_on=self.flown_on or self.at.date(), pilot=scene.member(self.pilot or self.by), load=self.load,
             verdict=self.verdict, condition_after=self.condition_after, wind=self.wind, observation=self.observation,
             reason=self.reason, now=self.at,
@@ -138,7 +143,7 @@ class CheckMade(Happening):
     def happen(self, scene: Scene) -> None:
         fleet.record_check(
             user=scene.member(self.by), airframe=scene.airframe, kind=self.kind, transmitter=scene.transmitter,
-            failsafe_digest=failsafe_digest(scene.head().setup), passed=self.passed, note=self.note, at=self.at,
+            failsafe_digest=failsafe_digest(scene.head.setup), passed=self.passed, note=self.note, at=self.at,
         )  # fmt: skip
 
 
@@ -178,7 +183,7 @@ class ThrowsRead(Happening):
     note: str = ""
 
     def happen(self, scene: Scene) -> None:
-        revision = get_revision_of(scene.airframe, self.revision)
+        revision = scene.revision(self.revision)
         rig = Rig(revision.setup)
         flights.record_throw_check(
             user=scene.member(self.by), revision=revision, readings=[one.against(rig) for one in self.readings],
