@@ -5,6 +5,8 @@ project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions a
 """
 
 from . import solve
+from .audit import Finding, audit
+from .authority import Remaining, authority
 from .compare import Change, as_built_changes, compare
 from .conventions import Conventions
 from .document import Setup
@@ -22,6 +24,7 @@ __all__ = [
     "Conventions",
     "Envelope",
     "Extent",
+    "Finding",
     "FourBar",
     "Frame",
     "LinkageError",
@@ -29,6 +32,7 @@ __all__ = [
     "Merged",
     "PositionError",
     "Problem",
+    "Remaining",
     "Response",
     "ResponseError",
     "Rig",
@@ -38,6 +42,8 @@ __all__ = [
     "Unmeasured",
     "Unreachable",
     "as_built_changes",
+    "audit",
+    "authority",
     "compare",
     "deflection_deg",
     "envelope",

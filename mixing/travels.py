@@ -83,11 +83,18 @@ class Travels:
         phase = self.phase_at(place)
         off = self._offs.get(channel, 0.0)
         base = off if phase is None else self._stances[phase].get(channel, off)
+        return self._coupled(channel, phase, base).with_fixed(self.fixed(place))
+
+    def without_stance(self, channel: int, phase: str | None) -> float:
+        """What a phase's couplings alone ask of a channel with all controls, the phase control too, at rest [%]."""
+        return float(self._coupled(channel, phase, self._offs.get(channel, 0.0)).at({}))
+
+    def _coupled(self, channel: int, phase: str | None, base: float) -> TravelSum:
+        off = self._offs.get(channel, 0.0)
         products = [
             self._product(coupling, off) for coupling in self.rig.couplings(phase) if coupling.channel == channel
         ]
-        whole = TravelSum.of(base, products, self._rests, self._switches)
-        return whole.with_fixed(self.fixed(place))
+        return TravelSum.of(base, products, self._rests, self._switches)
 
     def _product(self, coupling: Coupling, off: float) -> Product:
         own = Line.over(self._controls[coupling.control], coupling.response, minus=off)

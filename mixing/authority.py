@@ -1,0 +1,95 @@
+"""How much of a control's movement is left while another one is used: roll with the brakes out."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .document import Control, Setup
+from .purposes import wanted_way
+from .rig import Rig
+from .throws import Array, throw_mm
+
+
+class Remaining(NamedTuple):
+    """At a position [%] of the control that takes away, the share of the movement that is left; 1 = all of it."""
+
+    position: float
+    fraction: float
+
+
+def authority(
+    setup: Setup, purpose: str = "roll", against: str = "brake", phase: str | None = None
+) -> tuple[Remaining, ...]:
+    """How much of the movement for a purpose is left at each position of the control that takes it away.
+
+    The movement is what the trailing edges do between one end of the control for `purpose` and the other: the throws,
+    in mm and each counted in the direction in which it serves (`mixing.purposes`), summed over all surfaces that serve.
+    Limits, linkages and stops are respected: a surface does not go past its stop. All other controls are at rest.
+
+    Parameters
+    ----------
+    setup : Setup
+    purpose, against : the first control with that use is taken
+    phase : key of a phase, optional
+        Otherwise the phase in which the phase control rests.
+
+    Returns
+    -------
+    tuple of Remaining
+        At the ends and the rest of the control that takes away, and at each of its stations, as responses and as fades,
+        positions rising. The fraction is relative to its rest; below 0 the movement is the wrong way round. Empty where
+        there are no such controls or nothing moves at rest.
+
+    Raises
+    ------
+    PositionError
+        No such phase.
+    """
+    rig = Rig(setup)
+    rig.at({}, phase=phase)
+    control, taking = _control(setup, purpose), _control(setup, against)
+    if control is None or taking is None or control.key == taking.key:
+        return ()
+    positions = _positions(setup, taking)
+    movement = _movement(rig, control, purpose, {taking.key: positions}, phase)
+    at_rest = float(movement[positions == taking.rest][0])
+    if abs(at_rest) < 1e-9:
+        return ()
+    return tuple(
+        Remaining(position, fraction)
+        for position, fraction in zip(positions.tolist(), (movement / at_rest).tolist(), strict=True)
+    )
+
+
+def _control(setup: Setup, purpose: str) -> Control | None:
+    return next((control for control in setup.controls if control.use(purpose)), None)
+
+
+def _positions(setup: Setup, control: Control) -> Array:
+    if control.positions:
+        return np.array(control.positions)
+    found = {-100.0, 100.0, control.rest}
+    for coupling in setup.couplings:
+        if coupling.control == control.key:
+            found.update(position for position, _ in coupling.stations)
+        for fade in coupling.fades:
+            if fade.control == control.key:
+                found.update(position for position, _ in fade.stations)
+    return np.array(sorted(found))
+
+
+def _movement(rig: Rig, control: Control, purpose: str, held: dict[str, Array], phase: str | None) -> Array:
+    """Summed throw [mm] from the control's other end to its full end, by position of what is held."""
+    use = control.use(purpose)
+    full = control.ends[1] if use is None else use.full
+    other = control.ends[0] if full == control.ends[1] else control.ends[1]
+    total: Array = np.zeros(())
+    for end, sign in ((full, 1.0), (other, -1.0)):
+        frame = rig.at({**held, control.key: end}, phase=phase)
+        for surface in rig.setup.surfaces:
+            kept = np.clip(frame.deflection_deg[surface.key], -surface.stop_up_deg, surface.stop_down_deg)
+            throw = throw_mm(deflection_deg=kept, chord_mm=surface.chord_mm)
+            total = total + sign * wanted_way(purpose, surface) * throw
+    return total

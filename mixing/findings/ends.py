@@ -1,0 +1,143 @@
+"""How far things go: stops, reach, limits, and servos that hardly move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ..document import Channel, Surface
+from ..envelope import Extent, Positions, surface_candidates
+from ..linkage import WIDEST_DEG, FourBar, Measured
+from ..throws import throw_mm
+from ..wording import channel_label, lowered, number, throw_words
+from .finding import Examined, Finding
+from .words import capital, degrees, millimetres, named, with_positions
+
+LITTLE_US = 500.0
+"""A surface whose whole envelope uses less of the pulse range than this wastes its servo: half of 1000 µs."""
+
+_SAME_DEG = 1e-6
+
+
+def past_stop(examined: Examined) -> Iterator[Finding]:
+    """A surface beyond its stop, anywhere; one finding a surface, its worse side first.
+
+    "Estimated" where the linkage is not measured, or the pulse lies beyond the readings of the ruler.
+    """
+    for surface in examined.setup.surfaces:
+        extent = examined.envelope.surfaces[surface.key]
+        sides = [
+            (extent.high - surface.stop_down_deg, extent.high, surface.stop_down_deg, extent.high_at),
+            (-surface.stop_up_deg - extent.low, extent.low, surface.stop_up_deg, extent.low_at),
+        ]
+        beyond = sorted((side for side in sides if side[0] > _SAME_DEG), key=lambda side: -side[0])
+        if beyond:
+            parts = [_past(examined, surface, *side) for side in beyond]
+            text = f"{capital(named(surface))} goes {'; and '.join(parts)}."
+            yield Finding("warning", "past-stop", f"surfaces/{surface.key}", text, beyond[0][3])
+
+
+def _past(examined: Examined, surface: Surface, over: float, reached: float, stop: float, at: Positions) -> str:
+    throw = float(throw_mm(deflection_deg=reached, chord_mm=surface.chord_mm))
+    guess = ", estimated" if is_estimated(examined, surface, at) else ""
+    return (
+        f"{degrees(reached, surface)}, {number(over)}° past its stop of {number(stop)}° "
+        f"({throw_words(throw, surface.role)}{guess}), {with_positions(examined.setup, at)}"
+    )
+
+
+def is_estimated(examined: Examined, surface: Surface, at: Positions) -> bool:
+    """Whether what a surface does at these positions was never measured: no linkage, or beyond the readings."""
+    linkage = surface.linkage
+    if isinstance(linkage, Measured):
+        low, high = linkage.measured_us
+        pulse = float(examined.rig.at(at).pulse_us[surface.channel])
+        return not low - 1e-6 <= pulse <= high + 1e-6
+    return linkage.kind == "unmeasured"
+
+
+def unreachable(examined: Examined) -> Iterator[Finding]:
+    """A pulse that occurs and that the linkage cannot follow: past its reach, or the surface past 90 degrees."""
+    for surface in examined.setup.surfaces:
+        motion = examined.motions[surface.key]
+        for candidate in surface_candidates(examined.travels, motion, examined.places):
+            pulse = float(motion.pulse_us(candidate.travel_pct))
+            followed = examined.rig.follow(surface, pulse)
+            if followed.blocked:
+                at = candidate.at()
+                reason = _reason(surface, float(followed.deflection_deg))
+                text = (
+                    f"{capital(named(surface))} cannot follow its servo at {number(pulse, 0)} µs, "
+                    f"{with_positions(examined.setup, at)}: {reason}."
+                )
+                yield Finding("warning", "unreachable", f"surfaces/{surface.key}", text, at)
+                break
+
+
+def _reason(surface: Surface, reached: float) -> str:
+    if isinstance(surface.linkage, FourBar) and abs(reached) < WIDEST_DEG - 1e-6:
+        return f"the pushrod comes in line with the horn at {degrees(reached, surface)}, where the linkage binds"
+    return f"it would have to turn further than {degrees(reached, surface)}"
+
+
+def held(examined: Examined) -> Iterator[Finding]:
+    """A channel that is asked for more than its limits let through."""
+    for channel in examined.setup.channels:
+        extent = examined.envelope.channels[channel.number]
+        parts = [
+            (over, _cut(examined, channel, asked, at), at)
+            for asked, at in ((extent.low, extent.low_at), (extent.high, extent.high_at))
+            if (over := _over(examined, channel, asked)) > 0.0
+        ]
+        if parts:
+            parts.sort(key=lambda part: -part[0])
+            name = f"channel {channel.number} ({lowered(channel_label(examined.setup, channel.number))})"
+            text = f"{capital(name)} is cut by its limits: {'; and '.join(part[1] for part in parts)}."
+            yield Finding("caution", "held", f"channels/{channel.number}", text, parts[0][2])
+
+
+def _over(examined: Examined, channel: Channel, asked: float) -> float:
+    """How much of the travel asked for is cut [%]; 0 where the rig calls it not held."""
+    sent, cut = examined.rig.pulse(channel, asked)
+    return abs(asked - float(examined.rig.travel_of_pulse(channel, sent))) if cut else 0.0
+
+
+def _cut(examined: Examined, channel: Channel, asked: float, at: Positions) -> str:
+    rig, setup = examined.rig, examined.setup
+    sent = float(rig.pulse(channel, asked)[0])
+    left = float(rig.travel_of_pulse(channel, sent))
+    words = f"it gives {number(left)} % of the {number(asked)} % asked for, {with_positions(setup, at)}"
+    lost = []
+    free = sent + (asked - left) * (-1.0 if channel.reversed else 1.0) * setup.signal.per_100_us / 100.0
+    for surface in setup.surfaces_on(channel.number):
+        ends = np.asarray(rig.follow(surface, np.array([sent, free])).deflection_deg)
+        throws = throw_mm(deflection_deg=ends, chord_mm=surface.chord_mm)
+        lost.append(f"{named(surface)} loses {millimetres(float(throws[1] - throws[0]), surface)}")
+    return ", ".join([words, *lost])
+
+
+def little_travel(examined: Examined) -> Iterator[Finding]:
+    """A surface whose whole envelope uses under half of 1000 µs: a shorter servo arm would be stronger and finer."""
+    for surface in examined.setup.surfaces:
+        extent: Extent = examined.envelope.channels[surface.channel]
+        low, high = sorted(examined.motions[surface.key].pulse_us(np.array([extent.low, extent.high])).tolist())
+        if high - low < LITTLE_US - 1e-6:
+            text = (
+                f"{capital(named(surface))} uses only {number(high - low, 0)} of 1000 µs: "
+                "a shorter servo arm or a longer horn would move it with more force and finer steps."
+            )
+            yield Finding("note", "little-travel", f"surfaces/{surface.key}", text, {})
+
+
+def entangled(examined: Examined) -> Iterator[Finding]:
+    """A channel whose controls act on each other in so many ways that the search for its extremes was ended."""
+    for channel in examined.setup.channels:
+        surfaces = [examined.envelope.surfaces[one.key] for one in examined.setup.surfaces_on(channel.number)]
+        if not all(extent.exact for extent in (examined.envelope.channels[channel.number], *surfaces)):
+            moved = lowered(channel_label(examined.setup, channel.number))
+            text = (
+                f"Channel {channel.number} ({moved}) depends on so many controls together that not every combination "
+                "was looked at: its ends may lie further out than said here."
+            )
+            yield Finding("caution", "entangled", f"channels/{channel.number}", text, {})

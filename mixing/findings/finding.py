@@ -1,0 +1,126 @@
+"""What a finding is, and what every rule of the audit works with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+import numpy as np
+
+from ..differences import Value, highest_difference
+from ..document import Control, Device, Setup, Surface
+from ..envelope import Envelope, Positions, envelope_of, tidied
+from ..extremes import Peak, highest, lowest
+from ..motion import Motion
+from ..rig import Rig
+from ..sums import TravelSum
+from ..throws import Array
+from ..travels import Travels
+
+Severity = Literal["warning", "caution", "note"]
+
+MOTORS = frozenset({"electric_motor", "engine_throttle"})
+"""Kinds of device that turn a propeller."""
+
+RUNNING_PCT = 1e-6
+"""A level above this is running."""
+
+
+class Finding(NamedTuple):
+    """One line of the audit."""
+
+    severity: Severity
+    """warning: someone can get hurt or a model lost; caution; note."""
+    code: str
+    """What was found; see `mixing.audit.CODES`."""
+    where: str
+    """The part of the document, as a place of `mixing.places`: "surfaces/right_flap", "channels/5"."""
+    text: str
+    """One sentence for a pilot: what happens, where, and by how much."""
+    at: Mapping[str, float]
+    """Positions of the controls that show it; a control left out is at rest. Empty where no position matters."""
+
+
+class Examined:
+    """A setup under examination: its parts, travels and motions, each worked out once."""
+
+    def __init__(self, setup: Setup, receiver_channels: int | None = None) -> None:
+        self.setup = setup
+        self.receiver_channels = receiver_channels
+        self.rig = Rig(setup)
+        self.travels = Travels(self.rig)
+        self.motions = {surface.key: Motion(self.rig, surface) for surface in setup.surfaces}
+
+    @cached_property
+    def envelope(self) -> Envelope:
+        """The extremes over all phases."""
+        return envelope_of(self.travels, self.travels.places)
+
+    @property
+    def places(self) -> tuple[float | None, ...]:
+        """The positions of the phase control that make a difference."""
+        return self.travels.places
+
+    @property
+    def phases(self) -> tuple[str | None, ...]:
+        """The keys of the phases; (None,) where there are none."""
+        return tuple(phase.key for phase in self.setup.phases) or (None,)
+
+    @property
+    def motors(self) -> tuple[Device, ...]:
+        """Electric motors and throttles."""
+        return tuple(device for device in self.setup.devices if device.kind in MOTORS)
+
+    def total(self, number: int, place: float | None) -> TravelSum:
+        """The travel of a channel with the phase control there."""
+        return self.travels.sum(number, place)
+
+    def with_control(self, number: int, place: float | None, control: Control, position: float) -> TravelSum:
+        """The travel of a channel with the phase control and one other control held; it may be the phase control."""
+        if control.key == self.rig.phase_control:
+            return self.total(number, position)
+        return self.total(number, place).with_fixed({control.key: position})
+
+    def throw(self, surface: Surface, total: TravelSum, sign: float = 1.0) -> Value:
+        """The throw [mm] of a surface over the positions of its controls, times a sign."""
+        motion = self.motions[surface.key]
+        return Value(total, lambda travel: sign * motion.throw_mm(travel), motion.bends)
+
+    def deflection(self, surface: Surface, total: TravelSum) -> Value:
+        """The deflection [degrees] of a surface over the positions of its controls."""
+        motion = self.motions[surface.key]
+        return Value(total, motion.deflection_deg, motion.bends)
+
+    def most_above(self, first: Value, second: Value) -> Peak:
+        """The most that the first value is above the second, and positions that give it, said briefly."""
+        peak = highest_difference(self.travels, first, second)
+        at = tidied(first.total, peak.at, lambda positions: first.at(positions) - second.at(positions))
+        return peak._replace(at=at)
+
+    def level(self, device: Device, travel_pct: Array | float) -> Array:
+        """How far a device has come from off to full [%] at a travel asked of its channel, 0 … 100."""
+        channel = self.setup.channel(device.channel)
+        sent = self.rig.travel_of_pulse(channel, self.rig.pulse(channel, travel_pct)[0])
+        share = (sent - device.off_pct) / (device.full_pct - device.off_pct)
+        return np.clip(100.0 * share, 0.0, 100.0)
+
+    def most_running(self, device: Device, total: TravelSum, only: Mapping[str, Array] | None = None) -> Peak:
+        """The highest level [%] of a device, and positions that give it, said briefly."""
+        find = highest if device.full_pct > device.off_pct else lowest
+        peak = find(total, only, self.travels.budget)
+        held = {key: peak.at[key] for key in only or {} if key in peak.at}
+        free = {key: position for key, position in peak.at.items() if key not in held}
+        at = tidied(total, free, lambda positions: self.level(device, total.at({**positions, **held})))
+        return peak._replace(value=float(self.level(device, peak.value)), at={**at, **held})
+
+    def at(self, place: float | None, positions: Mapping[str, float]) -> Positions:
+        """Positions together with that of the phase control."""
+        return {**positions, **self.travels.fixed(place)}
+
+    def controls_with(self, purpose: str) -> Iterator[tuple[Control, float]]:
+        """The controls for a purpose, each with the end at which it acts fully."""
+        for control in self.setup.controls:
+            use = control.use(purpose)
+            if use is not None:
+                yield control, use.full

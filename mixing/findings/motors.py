@@ -1,0 +1,204 @@
+"""Motors that could start: at rest, without a switch that holds them off, while braking."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from ..document import Control, Device, Surface
+from ..purposes import BRAKES
+from ..sums import TravelSum
+from ..throws import Array
+from ..wording import lowered, number, throw_words
+from .finding import RUNNING_PCT, Examined, Finding
+from .words import control_words, named, position_words, with_positions
+
+AWAY_MM = 0.5
+"""A surface counts as braking where it is further than this from where it is at the lever's other end."""
+
+_STEP_PCT = 5.0
+_JUST_PCT = 0.01
+"""How far beyond the point where a motor starts it is looked at."""
+
+
+def motor_at_rest(examined: Examined) -> Iterator[Finding]:
+    """A motor above off with all controls at rest, in any phase; or with any of its fades at 0, all else anywhere."""
+    for device in examined.motors:
+        found = next(_at_rest(examined, device), None) or next(_faded_out(examined, device), None)
+        if found is not None:
+            yield found
+
+
+def _at_rest(examined: Examined, device: Device) -> Iterator[Finding]:
+    for place in examined.places:
+        level = float(examined.level(device, examined.total(device.channel, place).at({})))
+        if level > RUNNING_PCT:
+            at = examined.at(place, {})
+            text = f"{device.label} runs at {number(level)} % {with_positions(examined.setup, at)}."
+            yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
+
+
+def _faded_out(examined: Examined, device: Device) -> Iterator[Finding]:
+    """A fade of 0 is off: whatever other couplings the channel has, it must hold."""
+    for place in examined.places:
+        total = examined.total(device.channel, place)
+        for fading, zeros in _zeros(examined, device, place, total):
+            peak = examined.most_running(device, total, {fading.key: zeros})
+            if peak.value > RUNNING_PCT:
+                at = examined.at(place, {fading.key: float(zeros[0]), **peak.at})
+                text = (
+                    f"{device.label} can run at {number(peak.value)} % {with_positions(examined.setup, at)}, "
+                    f"although its fade by {lowered(fading.label)} is 0 there."
+                )
+                yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
+
+
+def _zeros(
+    examined: Examined, device: Device, place: float | None, total: TravelSum
+) -> Iterator[tuple[Control, Array]]:
+    """The controls that fade a motor, each with its stations at which the factor is 0."""
+    for coupling in examined.rig.couplings(examined.travels.phase_at(place)):
+        if coupling.channel != device.channel:
+            continue
+        for fade in coupling.fades:
+            control = examined.setup.control(fade.control)
+            held = examined.travels.fixed(place).get(control.key)
+            stations = np.array(control.positions or np.union1d(fade.factor.x, [-100.0, 100.0]))
+            stations = np.union1d(stations, total.stations.get(control.key, stations))
+            zeros = stations[fade.factor(stations) == 0.0]
+            zeros = zeros[zeros == held] if held is not None else zeros
+            if zeros.size:
+                yield control, zeros
+
+
+def motor_lock(examined: Examined) -> Iterator[Finding]:
+    """A motor that no position of any switch holds off, whatever the other controls do and in every phase."""
+    for device in examined.motors:
+        if _runs(examined, device) and not any(
+            _holds_off(examined, device, control, position)
+            for control in examined.setup.controls
+            for position in control.positions or ()
+        ):
+            text = f"{device.label} is held off by no switch: a control that is knocked can start it."
+            yield Finding("caution", "motor-lock", f"devices/{device.key}", text, {})
+
+
+def _runs(examined: Examined, device: Device) -> bool:
+    return any(
+        examined.most_running(device, examined.total(device.channel, place)).value > RUNNING_PCT
+        for place in examined.places
+    )
+
+
+def _holds_off(examined: Examined, device: Device, control: Control, position: float) -> bool:
+    own = control.key == examined.rig.phase_control
+    return all(
+        examined.most_running(device, examined.with_control(device.channel, place, control, position)).value
+        <= RUNNING_PCT
+        for place in ((position,) if own else examined.places)
+    )
+
+
+def motor_with_brake(examined: Examined) -> Iterator[Finding]:
+    """A position of one lever at which its motor runs while a surface that it brakes with is out.
+
+    Out is further than 0.5 mm from where the surface is at the lever's other end. The surfaces are flaps, spoilers,
+    ailerons and flaperons: elevator and elevons go along to hold the nose, with the motor too.
+    """
+    for control, full in examined.controls_with("brake"):
+        for device in examined.motors:
+            worst = max(_conflicts(examined, control, full, device), key=lambda one: abs(one.away_mm), default=None)
+            if worst is not None:
+                other = position_words(control, _other_end(control, full))
+                text = (
+                    f"{device.label} runs at {number(worst.level_pct)} % with "
+                    f"{control_words(control, worst.at[control.key])} while {named(worst.surface)} is still "
+                    f"{throw_words(worst.away_mm, worst.surface.role)} from where it is with it {other}."
+                )
+                yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, worst.at)
+
+
+class _Conflict(NamedTuple):
+    away_mm: float
+    level_pct: float
+    surface: Surface
+    at: dict[str, float]
+
+
+def _other_end(control: Control, full: float) -> float:
+    low, high = control.ends
+    return low if full == high else high
+
+
+def _conflicts(examined: Examined, control: Control, full: float, device: Device) -> Iterator[_Conflict]:
+    for place in examined.places:
+        couplings = examined.rig.couplings(examined.travels.phase_at(place))
+        channels = {one.channel for one in couplings if one.control == control.key}
+        braking = [one for one in examined.setup.surfaces if one.channel in channels and one.role in BRAKES]
+        if device.channel not in channels or not braking:
+            continue
+        for position, level, others in _running_at(examined, control, device, place, braking):
+            for surface in braking:
+                away, at = _away(examined, surface, place, control, position, _other_end(control, full), others)
+                if abs(away) > AWAY_MM:
+                    yield _Conflict(away, level, surface, examined.at(place, {**at, **others, control.key: position}))
+
+
+def _running_at(
+    examined: Examined, control: Control, device: Device, place: float | None, braking: list[Surface]
+) -> Iterator[tuple[float, float, dict[str, float]]]:
+    """Positions of the lever at which the motor can run, the level, and where the other controls are for it."""
+    total = examined.total(device.channel, place)
+    for position in _positions(examined, control, device, place, braking):
+        held = examined.with_control(device.channel, place, control, position)
+        peak = examined.most_running(device, held)
+        if peak.value > RUNNING_PCT:
+            others = {key: at for key, at in peak.at.items() if key in total.controls}
+            yield position, peak.value, others
+
+
+def _positions(
+    examined: Examined, control: Control, device: Device, place: float | None, braking: list[Surface]
+) -> list[float]:
+    """The lever's stations on all these channels, a little to either side of them, and steps between."""
+    if control.positions:
+        return list(control.positions)
+    channels = [device.channel, *(surface.channel for surface in braking)]
+    totals = [examined.total(channel, place) for channel in channels]
+    stations = np.concatenate([[-100.0, 100.0], *(total.stations.get(control.key, np.empty(0)) for total in totals)])
+    beside = [stations - _JUST_PCT, stations, stations + _JUST_PCT, _starts(examined, control, device, place)]
+    found = np.concatenate([*beside, np.arange(-100.0, 100.0, _STEP_PCT)])
+    return np.unique(np.clip(found, -100.0, 100.0)).tolist()  # type: ignore[no-any-return]
+
+
+def _starts(examined: Examined, control: Control, device: Device, place: float | None) -> Array:
+    """Positions just beyond those at which the travel passes off between two stations."""
+    total = examined.total(device.channel, place)
+    peak = examined.most_running(device, total)
+    x = total.stations.get(control.key, np.empty(0))
+    above = total.at({**peak.at, control.key: x}) - device.off_pct
+    crossing = np.flatnonzero(above[:-1] * above[1:] < 0.0)
+    share = above[crossing] / (above[crossing] - above[crossing + 1])
+    found = x[crossing] + share * (x[crossing + 1] - x[crossing])
+    return np.concatenate([found - _JUST_PCT, found + _JUST_PCT])
+
+
+def _away(
+    examined: Examined,
+    surface: Surface,
+    place: float | None,
+    control: Control,
+    position: float,
+    other: float,
+    others: dict[str, float],
+) -> tuple[float, dict[str, float]]:
+    """How far [mm] a surface is, the lever there, from where it is at the lever's other end."""
+    here = examined.with_control(surface.channel, place, control, position).with_fixed(others)
+    there = examined.with_control(surface.channel, place, control, other).with_fixed(others)
+    if here.key == there.key and here.base == there.base:
+        return 0.0, {}
+    down = examined.most_above(examined.throw(surface, here), examined.throw(surface, there))
+    up = examined.most_above(examined.throw(surface, there), examined.throw(surface, here))
+    return (down.value, down.at) if down.value >= up.value else (-up.value, up.at)

@@ -1,0 +1,95 @@
+"""Surfaces that should match: right and left, and every one its neutral."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ..document import Surface
+from ..envelope import Positions
+from ..sums import TravelSum
+from ..wording import number, throw_words
+from .finding import Examined, Finding
+from .words import capital, named, with_positions
+
+UNEVEN_MM = 1.0
+NEUTRAL_MM = 0.5
+
+
+def uneven(examined: Examined) -> Iterator[Finding]:
+    """A pair whose right at x and left at x differ by more than 1 mm, anywhere and in any phase.
+
+    Controls for roll and yaw stand at −x for the left one: that is the model in a mirror. Rudders swing to one side
+    together, so of a pair of rudders the mirrored left one counts with the other sign.
+    """
+    pairs: dict[str, dict[str, Surface]] = {}
+    for surface in examined.setup.surfaces:
+        if surface.pair is not None:
+            pairs.setdefault(surface.pair, {})[surface.side] = surface
+    for pair in pairs.values():
+        if len(pair) == 2:
+            finding = _uneven(examined, pair["right"], pair["left"])
+            if finding is not None:
+                yield finding
+
+
+def _uneven(examined: Examined, right: Surface, left: Surface) -> Finding | None:
+    swapped = _swapped(examined)
+    best: tuple[float, Positions] = (UNEVEN_MM, {})
+    for place in examined.places:
+        ours, theirs = examined.total(right.channel, place), examined.total(left.channel, place)
+        if not _can_mirror(theirs, swapped):
+            continue
+        sign = -1.0 if right.role == "rudder" else 1.0
+        one, other = examined.throw(right, ours), examined.throw(left, theirs.mirrored(swapped), sign)
+        for first, second in ((one, other), (other, one)):
+            peak = examined.most_above(first, second)
+            if peak.value > best[0]:
+                best = peak.value, examined.at(place, peak.at)
+    return _told(examined, right, left, best[1]) if best[0] > UNEVEN_MM else None
+
+
+def _swapped(examined: Examined) -> frozenset[str]:
+    """The controls that a mirror turns round."""
+    return frozenset(control.key for control in examined.setup.controls if control.use("roll") or control.use("yaw"))
+
+
+def _can_mirror(total: TravelSum, swapped: frozenset[str]) -> bool:
+    """Whether every switch that is to be turned round has its positions on both sides."""
+    return all(
+        set(total.stations[control].tolist()) == {-position + 0.0 for position in total.stations[control].tolist()}
+        for control in swapped.intersection(total.controls) & total.switches
+    )
+
+
+def _told(examined: Examined, right: Surface, left: Surface, at: Positions) -> Finding:
+    swapped = _swapped(examined)
+    setup, rig = examined.setup, examined.rig
+    whole = {control.key: at.get(control.key, control.rest) for control in setup.controls}
+    mirrored = {key: -position + 0.0 if key in swapped else position for key, position in whole.items()}
+    here, there = float(rig.at(whole).throw_mm[right.key]), float(rig.at(mirrored).throw_mm[left.key])
+    apart = abs(here + there if right.role == "rudder" else here - there)
+    where = "in the mirrored position" if mirrored != whole else "there"
+    text = (
+        f"{capital(named(right))} is {throw_words(here, right.role)} {with_positions(setup, at)}, but {named(left)} is "
+        f"{throw_words(there, left.role)} {where}: {number(apart)} mm apart."
+    )
+    return Finding("caution", "uneven", f"surfaces/{right.key}", text, at)
+
+
+def off_neutral(examined: Examined) -> Iterator[Finding]:
+    """A surface off neutral by more than 0.5 mm with all controls at rest and stances left out, in any phase.
+
+    The phase control counts as at rest too: what it moves by itself is a stance by another name.
+    """
+    for surface in examined.setup.surfaces:
+        travels = [examined.travels.without_stance(surface.channel, phase) for phase in examined.phases]
+        throws = examined.motions[surface.key].throw_mm(travels)
+        worst = float(throws[np.argmax(np.abs(throws))])
+        if abs(worst) > NEUTRAL_MM:
+            text = (
+                f"{capital(named(surface))} stands {throw_words(worst, surface.role)} with all controls at rest, "
+                "stances left out: it is not in its neutral."
+            )
+            yield Finding("caution", "off-neutral", f"surfaces/{surface.key}", text, {})

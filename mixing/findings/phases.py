@@ -1,0 +1,105 @@
+"""What jumps when the pilot changes the phase."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from itertools import combinations, permutations
+from typing import NamedTuple
+
+import numpy as np
+
+from ..differences import Value
+from ..document import Device, Surface
+from ..throws import Array
+from ..wording import number, together
+from .finding import RUNNING_PCT, Examined, Finding
+from .words import capital, control_words, degrees, named, phase_words
+
+JUMP_DEG = 15.0
+"""A change of phase that moves a surface by more than this is told."""
+
+
+class _Change(NamedTuple):
+    size: float
+    before: float
+    after: float
+    at: dict[str, float]
+
+
+def phase_jump(examined: Examined) -> Iterator[Finding]:
+    """A change of phase that moves a surface by more than 15 degrees or starts a motor, the controls held anywhere."""
+    for surface in examined.setup.surfaces:
+        worst = max(_moves(examined, surface), key=lambda change: change.size, default=None)
+        if worst is not None and worst.size > JUMP_DEG:
+            yield _told(examined, surface, worst)
+    for device in examined.motors:
+        worst = max(_starts(examined, device), key=lambda change: change.size, default=None)
+        if worst is not None and worst.size > RUNNING_PCT:
+            text = (
+                f"{device.label} starts, at {number(worst.size)} %, when the phase changes from "
+                f"{phase_words(examined.setup, worst.before)} to {phase_words(examined.setup, worst.after)}"
+                f"{_held(examined, worst)}."
+            )
+            yield Finding("caution", "phase-jump", f"devices/{device.key}", text, worst.at)
+
+
+def _changes(examined: Examined) -> list[float]:
+    """The phase control's positions that differ in their phase."""
+    return [place for place in examined.places if place is not None]
+
+
+def _moves(examined: Examined, surface: Surface) -> Iterator[_Change]:
+    motion = examined.motions[surface.key]
+    spans = {}
+    for place in _changes(examined):
+        low, high = examined.travels.peaks(examined.total(surface.channel, place))
+        turns = motion.turns_within(low.value, high.value)
+        spans[place] = motion.deflection_deg(np.array([low.value, high.value, *turns]))
+    for before, after in combinations(spans, 2):
+        first, second = examined.total(surface.channel, before), examined.total(surface.channel, after)
+        widest = max(spans[before].max() - spans[after].min(), spans[after].max() - spans[before].min())
+        if widest <= JUMP_DEG or (first.key == second.key and first.base == second.base):
+            continue
+        for one, other in ((before, after), (after, before)):
+            here = examined.deflection(surface, examined.total(surface.channel, one))
+            there = examined.deflection(surface, examined.total(surface.channel, other))
+            peak = examined.most_above(there, here)
+            yield _Change(peak.value, one, other, {**peak.at, **examined.travels.fixed(other)})
+
+
+def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
+    setup = examined.setup
+    seconds = max((one.transition_s for one in setup.phases if one.position == change.after), default=0.0)
+    pace = f" in {number(seconds)} s" if seconds else " at once"
+    text = (
+        f"{capital(named(surface))} moves by {degrees(change.size, surface)}{pace} when the phase changes from "
+        f"{phase_words(setup, change.before)} to {phase_words(setup, change.after)}{_held(examined, change)}."
+    )
+    return Finding("caution", "phase-jump", f"surfaces/{surface.key}", text, change.at)
+
+
+def _held(examined: Examined, change: _Change) -> str:
+    control = examined.rig.phase_control
+    others = [
+        control_words(examined.setup.control(key), position) for key, position in change.at.items() if key != control
+    ]
+    return f", with {together(others)}" if others else ""
+
+
+def _starts(examined: Examined, device: Device) -> Iterator[_Change]:
+    """By change of phase: the level [%] at which a motor that stood still then runs."""
+    for before, after in permutations(_changes(examined), 2):
+        first, second = examined.total(device.channel, before), examined.total(device.channel, after)
+        if first.key == second.key and first.base == second.base:
+            continue
+        bends = np.array([device.off_pct, device.full_pct])
+        # A motor that runs before must not count: its level before weighs more than any level after.
+        still = Value(first, partial(_running, examined, device, weight=1e6), bends)
+        runs = Value(second, partial(examined.level, device), bends)
+        peak = examined.most_above(runs, still)
+        yield _Change(peak.value, before, after, {**peak.at, **examined.travels.fixed(after)})
+
+
+def _running(examined: Examined, device: Device, travel: Array, *, weight: float) -> Array:
+    return np.where(examined.level(device, travel) > RUNNING_PCT, weight, 0.0)

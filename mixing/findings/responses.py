@@ -1,0 +1,209 @@
+"""What a response asks of the transmitter and of the servo, and whether the nose is held while braking."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..document import Control, Coupling, Setup
+from ..places import as_text, coupling_place
+from ..purposes import BRAKES, PITCH
+from ..rounding import round_to_step
+from ..throws import Array
+from ..travels import Travels
+from ..wording import channel_label, lowered, number, together
+from .finding import Examined, Finding
+from .words import capital, named, with_positions
+
+STEEP = 10.0
+"""Travel % per control % above which a response counts as a jump."""
+
+ROUNDING_MM = 0.5
+
+_SAME_PCT = 1e-6
+
+
+def jump(examined: Examined) -> Iterator[Finding]:
+    """A response steeper than 10 travel % per control %; a switch jumps by its nature and is left out."""
+    for coupling in examined.setup.couplings:
+        control = examined.setup.control(coupling.control)
+        if control.positions:
+            continue
+        response = coupling.response
+        slopes = np.abs(np.diff(response.travel) / np.diff(response.x))
+        steepest = int(np.argmax(slopes))
+        if slopes[steepest] > STEEP * (1.0 + 1e-9):
+            start, end = response.x[steepest : steepest + 2]
+            step = abs(response.travel[steepest + 1] - response.travel[steepest])
+            text = (
+                f"{_name(examined.setup, coupling)} jumps by {number(step)} % of travel between "
+                f"{number(start)} % and {number(end)} %: {number(slopes[steepest])} % for 1 % of the control."
+            )
+            yield Finding("caution", "jump", _where(coupling), text, {control.key: float(start)})
+
+
+def curve_points(examined: Examined) -> Iterator[Finding]:
+    """A response with more stations than the transmitter's curve has, or off its fixed grid.
+
+    Counted are the ends and the stations at which the response bends: a station on a straight line needs no entry. The
+    positions of a switch are no curve.
+    """
+    signal = examined.setup.signal
+    grid = np.linspace(-100.0, 100.0, signal.curve_points)
+    for coupling in examined.setup.couplings:
+        if examined.setup.control(coupling.control).positions:
+            continue
+        needed = bends_of(coupling)
+        off = [x for x in needed if np.min(np.abs(grid - x)) > _SAME_PCT]
+        name, where = _name(examined.setup, coupling), _where(coupling)
+        if len(needed) > signal.curve_points:
+            text = f"{name} needs {len(needed)} stations; the transmitter's curve has {signal.curve_points}."
+            yield Finding("note", "curve-points", where, text, {})
+        elif off and not signal.curve_free_x:
+            places = together(f"{number(x)} %" for x in off)
+            text = f"{name} bends at {places}, where the transmitter's curve of {signal.curve_points} points has none."
+            yield Finding("note", "curve-points", where, text, {})
+
+
+def bends_of(coupling: Coupling) -> list[float]:
+    """The ends of the control's travel and the stations between them at which the response bends [%]."""
+    ends = [-100.0, 100.0]
+    stations = dict(coupling.stations)
+    values = np.interp(ends, list(stations), list(stations.values()))
+    points = sorted({**dict(zip(ends, values.tolist(), strict=True)), **stations}.items())
+    bends = []
+    for (x0, y0), (x1, y1), (x2, y2) in zip(points, points[1:], points[2:], strict=False):
+        if abs(y1 - (y0 + (y2 - y0) * (x1 - x0) / (x2 - x0))) > _SAME_PCT:
+            bends.append(x1)
+    return [-100.0, *bends, 100.0]
+
+
+def rounding(examined: Examined) -> Iterator[Finding]:
+    """Rounding to the transmitter's step moves some throw by more than 0.5 mm, anywhere and in any phase."""
+    rounded = rounded_setup(examined.setup)
+    if rounded == examined.setup:
+        return
+    travels = Travels(type(examined.rig)(rounded))
+    for surface in examined.setup.surfaces:
+        worst = None
+        for place in examined.places:
+            now, then = examined.total(surface.channel, place), travels.sum(surface.channel, place)
+            if now.key == then.key and now.base == then.base:
+                continue
+            exact, entered = examined.throw(surface, now), examined.throw(surface, then)
+            for first, second in ((exact, entered), (entered, exact)):
+                peak = examined.most_above(first, second)
+                if worst is None or peak.value > worst[0]:
+                    worst = peak.value, examined.at(place, peak.at)
+        if worst is not None and worst[0] > ROUNDING_MM:
+            text = (
+                f"Entered in steps of {number(examined.setup.signal.step_pct, 2)} %, {named(surface)} is "
+                f"{number(worst[0], 2)} mm off {with_positions(examined.setup, worst[1])}."
+            )
+            yield Finding("note", "rounding", f"surfaces/{surface.key}", text, worst[1])
+
+
+def rounded_setup(setup: Setup) -> Setup:
+    """The setup as entered: travel of stations and stances, factors of fades and expo rounded to the step."""
+    step = setup.signal.step_pct
+
+    def entry(value: float, low: float, high: float) -> float:
+        return float(np.clip(round_to_step(value, step), low, high))
+
+    def line(stations: tuple[tuple[float, float], ...], low: float) -> list[tuple[float, float]]:
+        return [(x, entry(y, low, 400.0 if low < 0 else 100.0)) for x, y in stations]
+
+    couplings = [
+        {
+            **coupling.model_dump(),
+            "stations": line(coupling.stations, -400.0),
+            "expo_pct": entry(coupling.expo_pct, -50.0, 100.0),
+            "fades": [{"control": fade.control, "stations": line(fade.stations, 0.0)} for fade in coupling.fades],
+        }
+        for coupling in setup.couplings
+    ]
+    phases = [
+        {**dict(phase), "stance": {number: entry(travel, -400.0, 400.0) for number, travel in phase.stance.items()}}
+        for phase in setup.phases
+    ]
+    return setup.changed(couplings=couplings, phases=phases)
+
+
+def uncompensated_brake(examined: Examined) -> Iterator[Finding]:
+    """A range of a brake control in which a surface brakes and no pitch surface follows the same control."""
+    for control, _ in examined.controls_with("brake"):
+        told: set[tuple[tuple[float, float], ...]] = set()
+        for phase in examined.phases:
+            ranges = _uncompensated(examined, control, phase)
+            if ranges and ranges not in told:
+                told.add(ranges)
+                yield _lonely(examined, control, phase, ranges)
+
+
+def _uncompensated(examined: Examined, control: Control, phase: str | None) -> tuple[tuple[float, float], ...]:
+    """The ranges of the control, neighbouring ones joined."""
+    braking, pitching = _lines(examined, control, phase, BRAKES), _lines(examined, control, phase, PITCH)
+    if not braking:
+        return ()
+    stations = [
+        np.array(control.positions or (-100.0, 100.0)),
+        *(coupling.response.x for coupling in braking + pitching),
+    ]
+    x = np.array(control.positions) if control.positions else np.unique(np.concatenate(stations))
+    alone = _moving(braking, x) & ~_moving(pitching, x)
+    ranges: list[tuple[float, float]] = []
+    for (start, end), lonely in zip(pairwise(x.tolist()), alone, strict=True):
+        if lonely and ranges and ranges[-1][1] == start:
+            ranges[-1] = ranges[-1][0], end
+        elif lonely:
+            ranges.append((start, end))
+    return tuple(ranges)
+
+
+def _lines(examined: Examined, control: Control, phase: str | None, roles: frozenset[str]) -> list[Coupling]:
+    """The control's couplings to surfaces of these roles, unless a fade is 0 everywhere."""
+    channels = {surface.channel for surface in examined.setup.surfaces if surface.role in roles}
+    return [
+        coupling
+        for coupling in examined.rig.couplings(phase)
+        if coupling.control == control.key
+        and coupling.channel in channels
+        and all(np.any(fade.factor.travel > 0.0) for fade in coupling.fades)
+    ]
+
+
+def _moving(couplings: list[Coupling], x: Array) -> NDArray[np.bool_]:
+    """Between which neighbouring positions any of these responses moves."""
+    moving = np.zeros(len(x) - 1, dtype=np.bool_)
+    for coupling in couplings:
+        moving |= np.abs(np.diff(coupling.response(x))) > _SAME_PCT
+    return moving
+
+
+def _lonely(
+    examined: Examined, control: Control, phase: str | None, ranges: tuple[tuple[float, float], ...]
+) -> Finding:
+    spans = together(f"{number(start)} to {number(end)} %" for start, end in ranges)
+    label = next((f", in {lowered(one.label)}" for one in examined.setup.phases if one.key == phase), "")
+    text = (
+        f"{capital(lowered(control.label))} brakes from {spans}{label}, and no pitch surface follows it there: "
+        "expect the nose to rise or drop."
+    )
+    at = {control.key: ranges[0][0]}
+    if examined.rig.phase_control is not None:
+        at[examined.rig.phase_control] = next(one.position for one in examined.setup.phases if one.key == phase)
+    return Finding("note", "uncompensated-brake", f"controls/{control.key}", text, at)
+
+
+def _where(coupling: Coupling) -> str:
+    return as_text(coupling_place(coupling))
+
+
+def _name(setup: Setup, coupling: Coupling) -> str:
+    moved = lowered(channel_label(setup, coupling.channel))
+    name = f"The response of {moved} to {lowered(setup.control(coupling.control).label)}"
+    phase = next((one for one in setup.phases if one.key == coupling.phase), None)
+    return f"{name} in {lowered(phase.label)}" if phase is not None else name
