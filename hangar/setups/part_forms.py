@@ -96,7 +96,7 @@ class ChannelForm(PartForm):
         part = super().part()
         travel = part.pop("failsafe_pct")
         # "travel" alone is no failsafe: a draft keeps it, so that the missing figure is asked for again.
-        goes = part["failsafe"] == "travel" and travel is not None
+        goes = part["failsafe"] == "travel" and travel not in (None, "")
         return {**part, "failsafe": travel if goes else part["failsafe"] or None}
 
     def place_of(self, path: str) -> str | None:
@@ -162,8 +162,9 @@ class ControlForm(PartForm):
     @classmethod
     def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
         initial = {name: part.get(name) for name in ("label", "kind", "plus", "rest")}
-        if isinstance(positions := part.get("positions"), list):
-            initial["positions"] = ", ".join(f"{p:g}" if isinstance(p, int | float) else str(p) for p in positions)
+        positions = part.get("positions")
+        # What could not be read as a list of numbers stands in a draft as it was typed.
+        initial["positions"] = ", ".join(_exact(p) for p in positions) if isinstance(positions, list) else positions
         for n, use in enumerate(part.get("uses") or []):
             initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": f"{use['full']:g}"}
         return initial
@@ -230,9 +231,14 @@ class PhaseForm(PartForm):
         return {**part, "stance": {number: travel for number, travel in typed.items() if travel not in (None, "", 0)}}
 
     def place_of(self, path: str) -> str | None:
-        if match := re.match(r"stance\.(\d+)", path):
+        if match := re.match(r"stance[.\[](\d+)", path):
             return f"stance_{match[1]}" if f"stance_{match[1]}" in self.fields else None
         return super().place_of(path)
+
+
+def _exact(number: Any) -> str:
+    """A number as it is stored, with a real minus sign."""
+    return f"{number:.10g}".replace("-", "−") if isinstance(number, int | float) else str(number)
 
 
 def _switch_words(control: Data) -> str:

@@ -29,7 +29,12 @@ def draft_of(member: Member) -> Setup:
 
 
 def stations(setup: Setup, control: str, channel: int) -> list[tuple[float, float]]:
-    return [list(s) for c in setup.couplings if (c.control, c.channel, c.phase) == (control, channel, None) for s in c.stations]  # type: ignore[misc]
+    return [
+        list(s)
+        for c in setup.couplings
+        if (c.control, c.channel, c.phase) == (control, channel, None)
+        for s in c.stations
+    ]  # type: ignore[misc]
 
 
 def test_what_it_shows(glider: Revision, owner: Member, sign_in: SignIn) -> None:
@@ -54,7 +59,9 @@ def test_a_travel(glider: Revision, owner: Member, sign_in: SignIn) -> None:
     assert Revision.objects.count() == 1
 
 
-@pytest.mark.parametrize(("typed", "throw"), [("20 down", 20), ("12,5 mm down", 12.5), ("↓ 15", 15), ("3 up", -3), ("0", 0)])
+@pytest.mark.parametrize(
+    ("typed", "throw"), [("20 down", 20), ("12,5 mm down", 12.5), ("↓ 15", 15), ("3 up", -3), ("0", 0)]
+)
 def test_a_throw(glider: Revision, owner: Member, sign_in: SignIn, typed: str, throw: float) -> None:
     response = sent(sign_in(owner), {"want_0": typed})
     setup = draft_of(owner)
@@ -165,7 +172,11 @@ class TestRecording:
         response = sent(sign_in(owner), {"travel_0": "60", "reason": "Less brake: it stopped short"}, do="record")
         second = Revision.objects.get(number=2)
         assert stations(second.setup, "lever", 6) == [[-100, 60], [100, 0]]
-        assert (second.reason, second.origin, second.author_id) == ("Less brake: it stopped short", "edit", owner.author_key)
+        assert (second.reason, second.origin, second.author_id) == (
+            "Less brake: it stopped short",
+            "edit",
+            owner.author_key,
+        )
         assert Draft.objects.count() == 0
         assert "Revision 2 is recorded." in words(response)
 
@@ -273,7 +284,9 @@ class TestTwoAtOnce:
         assert stations(draft_of(owner), "lever", 6)[0] == [-100, 60]
         assert again.status_code == 200
 
-    def test_a_draft_that_was_recorded_from_another_page(self, glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    def test_a_draft_that_was_recorded_from_another_page(
+        self, glider: Revision, owner: Member, sign_in: SignIn
+    ) -> None:
         browser = sign_in(owner)
         form = values(sent(browser, {"travel_0": "70"}))
         sent(browser, {"travel_0": "70", "reason": "done"}, do="record")

@@ -50,7 +50,10 @@ def test_what_belongs_to_it(glider: Revision, helper: Member, reader: Member, si
     assert "Take the propeller off or disconnect the motor" in page
     assert reverse("sheets:setup_sheet", args=["big-glider", 1]) in body
     assert reverse("setups:throws", args=["big-glider"]) not in body
-    assert reverse("setups:throws", args=["big-glider"]) in sign_in(helper).get(response.request["PATH_INFO"]).content.decode()
+    assert (
+        reverse("setups:throws", args=["big-glider"])
+        in sign_in(helper).get(response.request["PATH_INFO"]).content.decode()
+    )
 
 
 def test_an_airframe_without_a_setup(airframe: Airframe, owner: Member, reader: Member, sign_in: SignIn) -> None:
@@ -77,7 +80,9 @@ def test_the_history(second: Revision, reader: Member, sign_in: SignIn) -> None:
     assert page.index("Revision 2") < page.index("Revision 1")
     assert "less brake" in page
     assert "not flown" in page
-    was, now = (plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup))
+    was, now = (
+        plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup)
+    )
     assert f"Right flap {was} mm down → {now} mm down" in page
 
 
@@ -99,7 +104,9 @@ def test_downloading_it(second: Revision, reader: Member, sign_in: SignIn) -> No
 
 def test_comparing(second: Revision, reader: Member, sign_in: SignIn) -> None:
     address = reverse("flights:compare", args=["big-glider"])
-    was, now = (plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup))
+    was, now = (
+        plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup)
+    )
     forth, back = words(sign_in(reader).get(address)), words(sign_in(reader).get(f"{address}?from=2&to=1"))
     assert f"Left lever back Right flap ↓ {was} mm down → ↓ {now} mm down" in forth
     assert f"Left lever back Right flap ↓ {now} mm down → ↓ {was} mm down" in back

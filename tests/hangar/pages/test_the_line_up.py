@@ -34,9 +34,7 @@ def made_ready(revision: Revision, owner: Member) -> None:
             failsafe_digest=failsafe_digest(revision.setup), at=timezone.now(),
         )  # fmt: skip
     enter(user=owner, revision=revision, transmitter=transmitter, model_memory="07")
-    log_flight(
-        user=owner, revision=revision, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep"
-    )
+    log_flight(user=owner, revision=revision, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep")
 
 
 @pytest.mark.parametrize("count", [10, 200])
