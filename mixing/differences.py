@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .envelope import Positions, point_between
+from .envelope import Positions, point_between, tidied
 from .extremes import Peak
 from .sums import Product, TravelSum
 from .throws import Array
@@ -42,6 +42,13 @@ class Value(NamedTuple):
         return self.of(self.total.at(positions))
 
 
+class Difference(NamedTuple):
+    """How far one value is above another, and the positions that give it, worked out when asked for."""
+
+    value: float
+    at: Callable[[], Positions]
+
+
 class _Shift(NamedTuple):
     """What moves both travels alike, within one combination of its switches: from low to high."""
 
@@ -50,13 +57,13 @@ class _Shift(NamedTuple):
     held: Positions
 
 
-def highest_difference(travels: Travels, first: Value, second: Value) -> Peak:
+def highest_difference(travels: Travels, first: Value, second: Value) -> Difference:
     """The most that the first value is above the second, both at the same positions.
 
     Returns
     -------
-    Peak
-        With positions of the controls that matter; never below what is really attained there.
+    Difference
+        Its positions are said briefly: what may as well be at rest is left out.
     """
     shared, own, other = _apart(first.total, second.total)
     laid_out, free = _meeting(shared, own + other)
@@ -68,9 +75,14 @@ def highest_difference(travels: Travels, first: Value, second: Value) -> Peak:
     sliding = TravelSum(0.0, tuple(free), a.rests, a.switches)
     found = [_best(first, second, moved, also, shift) for shift in _shifts(travels, sliding)]
     value, row, by, shift = max(found, key=lambda one: one[0])
-    at = {control: float(positions[row]) for control, positions in grid.items()}
-    at |= point_between(sliding, {**shift.low.at, **shift.held}, {**shift.high.at, **shift.held}, travel_pct=by)
-    return Peak(value, at)
+    on_grid = {control: float(positions[row]) for control, positions in grid.items()}
+
+    def at() -> Positions:
+        start, end = {**shift.low.at, **shift.held}, {**shift.high.at, **shift.held}
+        whole = {**on_grid, **point_between(sliding, start, end, travel_pct=by)}
+        return tidied(first.total, whole, lambda positions: first.at(positions) - second.at(positions))
+
+    return Difference(value, at)
 
 
 def _apart(first: TravelSum, second: TravelSum) -> tuple[list[Product], list[Product], list[Product]]:

@@ -203,6 +203,8 @@ def point_between(total: TravelSum, start: Positions, end: Positions, *, travel_
 
     The switches are the same at both ends, and the travel there lies on either side of what is asked for.
     """
+    if not total.controls:
+        return {}
     a = np.array([start.get(control, total.rests[control]) for control in total.controls])
     b = np.array([end.get(control, total.rests[control]) for control in total.controls])
     if float(total.at(dict(zip(total.controls, a, strict=True)))) > travel_pct:

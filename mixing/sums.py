@@ -107,6 +107,10 @@ class TravelSum:
         """Equal for sums that differ by a constant and rounding only."""
         return tuple(product.key for product in self.products)
 
+    def same_as(self, other: TravelSum) -> bool:
+        """Whether both are the same but for rounding."""
+        return self.key == other.key and abs(self.base - other.base) < 1e-9
+
     @cached_property
     def controls(self) -> tuple[str, ...]:
         """The controls that move it, in the order of their keys."""

@@ -8,7 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..differences import Difference
 from ..document import Control, Coupling, Surface
+from ..envelope import Positions
 from ..purposes import BOTH_WAYS, wanted_way
 from ..wording import direction_words, lowered, together
 from .finding import Examined, Finding, Severity
@@ -35,10 +37,10 @@ def wrong_way(examined: Examined) -> Iterator[Finding]:
 
 
 class _Wrong(NamedTuple):
-    amount_mm: float
+    movement: Difference
     end: float
     way: int
-    at: dict[str, float]
+    fixed: Positions
 
 
 def _ends(control: Control, purpose: str, full: float, way: int) -> list[tuple[float, int]]:
@@ -57,25 +59,26 @@ def _worst(examined: Examined, surface: Surface, control: Control, ends: list[tu
         for end, way in ends:
             moved = examined.with_control(surface.channel, place, control, end)
             still = examined.with_control(surface.channel, place, control, control.rest)
-            if moved.key == still.key and moved.base == still.base:
+            if moved.same_as(still):
                 continue
-            peak = examined.most_above(examined.throw(surface, moved, -way), examined.throw(surface, still, -way))
+            against = examined.most_above(examined.throw(surface, moved, -way), examined.throw(surface, still, -way))
             fixed = {control.key: end} if own else examined.at(place, {control.key: end})
-            found.append(_Wrong(peak.value, end, way, {**peak.at, **fixed}))
-    worst = max(found, key=lambda one: one.amount_mm, default=None)
-    return worst if worst is not None and worst.amount_mm > WRONG_MM else None
+            found.append(_Wrong(against, end, way, fixed))
+    worst = max(found, key=lambda one: one.movement.value, default=None)
+    return worst if worst is not None and worst.movement.value > WRONG_MM else None
 
 
 def _told(examined: Examined, surface: Surface, control: Control, purpose: str, wrong: _Wrong) -> Finding:
     severity: Severity = "caution" if purpose == "brake" and surface.role == "aileron" else "warning"
-    others = {key: position for key, position in wrong.at.items() if key != control.key}
-    goes = millimetres(-wrong.way * wrong.amount_mm, surface)
+    at = {**wrong.movement.at(), **wrong.fixed}
+    others = {key: position for key, position in at.items() if key != control.key}
+    goes = millimetres(-wrong.way * wrong.movement.value, surface)
     text = (
         f"{capital(named(surface))} goes {goes}, not {direction_words(wrong.way, surface.role)}, "
         f"when {lowered(control.label)} goes {position_words(control, wrong.end)}"
     )
     text += f", {with_positions(examined.setup, others)}." if others else "."
-    return Finding(severity, "wrong-way", f"surfaces/{surface.key}", text, wrong.at)
+    return Finding(severity, "wrong-way", f"surfaces/{surface.key}", text, at)
 
 
 def shared_channel(examined: Examined) -> Iterator[Finding]:

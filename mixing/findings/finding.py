@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
-from ..differences import Value, highest_difference
+from ..differences import Difference, Value, highest_difference
 from ..document import Control, Device, Setup, Surface
 from ..envelope import Envelope, Positions, envelope_of, tidied
 from ..extremes import Peak, highest, lowest
@@ -92,11 +92,9 @@ class Examined:
         motion = self.motions[surface.key]
         return Value(total, motion.deflection_deg, motion.bends)
 
-    def most_above(self, first: Value, second: Value) -> Peak:
-        """The most that the first value is above the second, and positions that give it, said briefly."""
-        peak = highest_difference(self.travels, first, second)
-        at = tidied(first.total, peak.at, lambda positions: first.at(positions) - second.at(positions))
-        return peak._replace(at=at)
+    def most_above(self, first: Value, second: Value) -> Difference:
+        """The most that the first value is above the second, anywhere."""
+        return highest_difference(self.travels, first, second)
 
     def level(self, device: Device, travel_pct: Array | float) -> Array:
         """How far a device has come from off to full [%] at a travel asked of its channel, 0 … 100."""

@@ -7,7 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..differences import Difference
 from ..document import Control, Device, Surface
+from ..envelope import Positions
 from ..purposes import BRAKES
 from ..sums import TravelSum
 from ..throws import Array
@@ -111,20 +113,22 @@ def motor_with_brake(examined: Examined) -> Iterator[Finding]:
         for device in examined.motors:
             worst = max(_conflicts(examined, control, full, device), key=lambda one: abs(one.away_mm), default=None)
             if worst is not None:
+                at = {**worst.away.at(), **worst.fixed}
                 other = position_words(control, _other_end(control, full))
                 text = (
                     f"{device.label} runs at {number(worst.level_pct)} % with "
-                    f"{control_words(control, worst.at[control.key])} while {named(worst.surface)} is still "
+                    f"{control_words(control, at[control.key])} while {named(worst.surface)} is still "
                     f"{throw_words(worst.away_mm, worst.surface.role)} from where it is with it {other}."
                 )
-                yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, worst.at)
+                yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, at)
 
 
 class _Conflict(NamedTuple):
     away_mm: float
     level_pct: float
     surface: Surface
-    at: dict[str, float]
+    away: Difference
+    fixed: Positions
 
 
 def _other_end(control: Control, full: float) -> float:
@@ -141,9 +145,10 @@ def _conflicts(examined: Examined, control: Control, full: float, device: Device
             continue
         for position, level, others in _running_at(examined, control, device, place, braking):
             for surface in braking:
-                away, at = _away(examined, surface, place, control, position, _other_end(control, full), others)
-                if abs(away) > AWAY_MM:
-                    yield _Conflict(away, level, surface, examined.at(place, {**at, **others, control.key: position}))
+                sign, away = _away(examined, surface, place, control, (position, _other_end(control, full)), others)
+                if away.value > AWAY_MM:
+                    fixed = examined.at(place, {**others, control.key: position})
+                    yield _Conflict(sign * away.value, level, surface, away, fixed)
 
 
 def _running_at(
@@ -190,15 +195,15 @@ def _away(
     surface: Surface,
     place: float | None,
     control: Control,
-    position: float,
-    other: float,
-    others: dict[str, float],
-) -> tuple[float, dict[str, float]]:
-    """How far [mm] a surface is, the lever there, from where it is at the lever's other end."""
-    here = examined.with_control(surface.channel, place, control, position).with_fixed(others)
-    there = examined.with_control(surface.channel, place, control, other).with_fixed(others)
-    if here.key == there.key and here.base == there.base:
-        return 0.0, {}
+    positions: tuple[float, float],
+    others: Positions,
+) -> tuple[float, Difference]:
+    """How far [mm] a surface is, the lever at the first position, from where it is at the second: sign and size."""
+    here, there = (
+        examined.with_control(surface.channel, place, control, position).with_fixed(others) for position in positions
+    )
+    if here.same_as(there):
+        return 1.0, Difference(0.0, dict)
     down = examined.most_above(examined.throw(surface, here), examined.throw(surface, there))
     up = examined.most_above(examined.throw(surface, there), examined.throw(surface, here))
-    return (down.value, down.at) if down.value >= up.value else (-up.value, up.at)
+    return (1.0, down) if down.value >= up.value else (-1.0, up)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ..differences import Difference
 from ..document import Surface
 from ..envelope import Positions
 from ..sums import TravelSum
@@ -36,7 +37,7 @@ def uneven(examined: Examined) -> Iterator[Finding]:
 
 def _uneven(examined: Examined, right: Surface, left: Surface) -> Finding | None:
     swapped = _swapped(examined)
-    best: tuple[float, Positions] = (UNEVEN_MM, {})
+    best: tuple[Difference, float | None] | None = None
     for place in examined.places:
         ours, theirs = examined.total(right.channel, place), examined.total(left.channel, place)
         if not _can_mirror(theirs, swapped):
@@ -44,10 +45,10 @@ def _uneven(examined: Examined, right: Surface, left: Surface) -> Finding | None
         sign = -1.0 if right.role == "rudder" else 1.0
         one, other = examined.throw(right, ours), examined.throw(left, theirs.mirrored(swapped), sign)
         for first, second in ((one, other), (other, one)):
-            peak = examined.most_above(first, second)
-            if peak.value > best[0]:
-                best = peak.value, examined.at(place, peak.at)
-    return _told(examined, right, left, best[1]) if best[0] > UNEVEN_MM else None
+            apart = examined.most_above(first, second)
+            if apart.value > (UNEVEN_MM if best is None else best[0].value):
+                best = apart, place
+    return None if best is None else _told(examined, right, left, examined.at(best[1], best[0].at()))
 
 
 def _swapped(examined: Examined) -> frozenset[str]:

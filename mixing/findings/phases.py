@@ -9,8 +9,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..differences import Value
+from ..differences import Difference, Value
 from ..document import Device, Surface
+from ..envelope import Positions
 from ..throws import Array
 from ..wording import number, together
 from .finding import RUNNING_PCT, Examined, Finding
@@ -21,10 +22,13 @@ JUMP_DEG = 15.0
 
 
 class _Change(NamedTuple):
-    size: float
+    jump: Difference
     before: float
     after: float
-    at: dict[str, float]
+
+    @property
+    def size(self) -> float:
+        return self.jump.value
 
 
 def phase_jump(examined: Examined) -> Iterator[Finding]:
@@ -36,12 +40,13 @@ def phase_jump(examined: Examined) -> Iterator[Finding]:
     for device in examined.motors:
         worst = max(_starts(examined, device), key=lambda change: change.size, default=None)
         if worst is not None and worst.size > RUNNING_PCT:
+            at = worst.jump.at()
             text = (
                 f"{device.label} starts, at {number(worst.size)} %, when the phase changes from "
                 f"{phase_words(examined.setup, worst.before)} to {phase_words(examined.setup, worst.after)}"
-                f"{_held(examined, worst)}."
+                f"{_held(examined, at)}."
             )
-            yield Finding("caution", "phase-jump", f"devices/{device.key}", text, worst.at)
+            yield Finding("caution", "phase-jump", f"devices/{device.key}", text, examined.at(worst.after, at))
 
 
 def _changes(examined: Examined) -> list[float]:
@@ -59,31 +64,27 @@ def _moves(examined: Examined, surface: Surface) -> Iterator[_Change]:
     for before, after in combinations(spans, 2):
         first, second = examined.total(surface.channel, before), examined.total(surface.channel, after)
         widest = max(spans[before].max() - spans[after].min(), spans[after].max() - spans[before].min())
-        if widest <= JUMP_DEG or (first.key == second.key and first.base == second.base):
+        if widest <= JUMP_DEG or first.same_as(second):
             continue
         for one, other in ((before, after), (after, before)):
             here = examined.deflection(surface, examined.total(surface.channel, one))
             there = examined.deflection(surface, examined.total(surface.channel, other))
-            peak = examined.most_above(there, here)
-            yield _Change(peak.value, one, other, {**peak.at, **examined.travels.fixed(other)})
+            yield _Change(examined.most_above(there, here), one, other)
 
 
 def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
-    setup = examined.setup
+    setup, at = examined.setup, change.jump.at()
     seconds = max((one.transition_s for one in setup.phases if one.position == change.after), default=0.0)
     pace = f" in {number(seconds)} s" if seconds else " at once"
     text = (
         f"{capital(named(surface))} moves by {degrees(change.size, surface)}{pace} when the phase changes from "
-        f"{phase_words(setup, change.before)} to {phase_words(setup, change.after)}{_held(examined, change)}."
+        f"{phase_words(setup, change.before)} to {phase_words(setup, change.after)}{_held(examined, at)}."
     )
-    return Finding("caution", "phase-jump", f"surfaces/{surface.key}", text, change.at)
+    return Finding("caution", "phase-jump", f"surfaces/{surface.key}", text, examined.at(change.after, at))
 
 
-def _held(examined: Examined, change: _Change) -> str:
-    control = examined.rig.phase_control
-    others = [
-        control_words(examined.setup.control(key), position) for key, position in change.at.items() if key != control
-    ]
+def _held(examined: Examined, at: Positions) -> str:
+    others = [control_words(examined.setup.control(key), position) for key, position in at.items()]
     return f", with {together(others)}" if others else ""
 
 
@@ -91,14 +92,13 @@ def _starts(examined: Examined, device: Device) -> Iterator[_Change]:
     """By change of phase: the level [%] at which a motor that stood still then runs."""
     for before, after in permutations(_changes(examined), 2):
         first, second = examined.total(device.channel, before), examined.total(device.channel, after)
-        if first.key == second.key and first.base == second.base:
+        if first.same_as(second):
             continue
         bends = np.array([device.off_pct, device.full_pct])
         # A motor that runs before must not count: its level before weighs more than any level after.
         still = Value(first, partial(_running, examined, device, weight=1e6), bends)
         runs = Value(second, partial(examined.level, device), bends)
-        peak = examined.most_above(runs, still)
-        yield _Change(peak.value, before, after, {**peak.at, **examined.travels.fixed(after)})
+        yield _Change(examined.most_above(runs, still), before, after)
 
 
 def _running(examined: Examined, device: Device, travel: Array, *, weight: float) -> Array:

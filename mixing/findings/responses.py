@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from ..differences import Difference
 from ..document import Control, Coupling, Setup
 from ..places import as_text, coupling_place
 from ..purposes import BRAKES, PITCH
@@ -88,22 +89,23 @@ def rounding(examined: Examined) -> Iterator[Finding]:
         return
     travels = Travels(type(examined.rig)(rounded))
     for surface in examined.setup.surfaces:
-        worst = None
+        worst: tuple[Difference, float | None] | None = None
         for place in examined.places:
             now, then = examined.total(surface.channel, place), travels.sum(surface.channel, place)
-            if now.key == then.key and now.base == then.base:
+            if now.same_as(then):
                 continue
             exact, entered = examined.throw(surface, now), examined.throw(surface, then)
             for first, second in ((exact, entered), (entered, exact)):
-                peak = examined.most_above(first, second)
-                if worst is None or peak.value > worst[0]:
-                    worst = peak.value, examined.at(place, peak.at)
-        if worst is not None and worst[0] > ROUNDING_MM:
+                off = examined.most_above(first, second)
+                if off.value > (ROUNDING_MM if worst is None else worst[0].value):
+                    worst = off, place
+        if worst is not None:
+            at = examined.at(worst[1], worst[0].at())
             text = (
                 f"Entered in steps of {number(examined.setup.signal.step_pct, 2)} %, {named(surface)} is "
-                f"{number(worst[0], 2)} mm off {with_positions(examined.setup, worst[1])}."
+                f"{number(worst[0].value, 2)} mm off {with_positions(examined.setup, at)}."
             )
-            yield Finding("note", "rounding", f"surfaces/{surface.key}", text, worst[1])
+            yield Finding("note", "rounding", f"surfaces/{surface.key}", text, at)
 
 
 def rounded_setup(setup: Setup) -> Setup:
