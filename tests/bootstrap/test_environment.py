@@ -4,6 +4,7 @@ import fcntl
 import os
 import subprocess
 import sys
+import time
 import venv
 from pathlib import Path
 
@@ -76,20 +77,54 @@ def test_a_damaged_environment_is_not_entered_for_ever(checkout: Checkout) -> No
     assert one_line(checkout.start("check")) == f"{checkout.venv} is damaged: delete that folder and start again."
 
 
+def _start_in_background(checkout: Checkout) -> "subprocess.Popen[str]":
+    return subprocess.Popen(
+        [sys.executable, checkout.top / "manage.py", "check"],
+        env=checkout.environment(),
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+
+
+def _waits(process: "subprocess.Popen[str]") -> bool:
+    assert process.stdout is not None
+    assert process.stdout.readline() == "Another start is installing here: waiting until it has finished.\n"
+    with pytest.raises(subprocess.TimeoutExpired):
+        process.wait(timeout=1)
+    return True
+
+
 def test_a_second_start_waits_for_the_first(checkout: Checkout) -> None:
     with (checkout.top / ".venv.lock").open("w") as held:
         fcntl.flock(held, fcntl.LOCK_EX)
-        second = subprocess.Popen(
-            [sys.executable, checkout.top / "manage.py", "check"],
-            env=checkout.environment(),
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-        assert second.stdout is not None
-        assert second.stdout.readline() == "Another start is installing here: waiting until it has finished.\n"
+        second = _start_in_background(checkout)
+        assert _waits(second)
         assert checkout.pip_calls() == []
         fcntl.flock(held, fcntl.LOCK_UN)
         rest, _ = second.communicate(timeout=60)
+    assert rest.splitlines()[-1] == f"django check in {checkout.venv}"
+
+
+def test_a_second_start_waits_for_a_pip_whose_start_was_killed(checkout: Checkout, tmp_path: Path) -> None:
+    begun, done = tmp_path / "begun", tmp_path / "done"
+    slow = (
+        "import pathlib, time\n"
+        f"pathlib.Path({str(begun)!r}).touch()\n"
+        f"while not pathlib.Path({str(done)!r}).exists(): time.sleep(0.02)\n"
+    )
+    checkout.add_package("pip", "__main__.py", slow)
+    first = _start_in_background(checkout)
+    try:
+        while not begun.exists():
+            assert first.poll() is None
+            time.sleep(0.02)
+        first.kill()
+        first.communicate(timeout=60)
+        second = _start_in_background(checkout)
+        assert _waits(second)
+    finally:
+        done.touch()
+    rest, _ = second.communicate(timeout=60)
     assert rest.splitlines()[-1] == f"django check in {checkout.venv}"
 
 
