@@ -57,8 +57,10 @@ class Standing:
         if self.head is None:
             return ["no setup is recorded"]
         found = []
-        if self.summary is not None and self.summary.warnings:
-            count = self.summary.warnings
+        count = self.summary.warnings if self.summary is not None else None
+        if count is None:
+            found.append("its audit is not worked out yet: load the page again")
+        elif count:
             found.append(f"the audit has {count} warning{'s' if count > 1 else ''}")
         if self.verdict is None:
             found.append(f"revision {self.head.number} was not flown yet")
@@ -74,6 +76,10 @@ class Standing:
         if self.fitting is None:
             return ["no receiver is recorded in it"]
         found = []
+        receiver = self.fitting.receiver
+        if self.summary is not None and self.summary.highest_channel > receiver.channels:
+            has = f"{receiver} has {receiver.channels} channels"
+            found.append(f"{has}, and the setup uses channel {self.summary.highest_channel}")
         for kind, name in CheckKind.choices:
             check = self.checks.get(kind)
             if check is None:

@@ -32,6 +32,8 @@ class CouplingForm(PartForm):
             self.fields[f"x_{n}"] = NumberField(label="Control in %", required=False)
             self.fields[f"travel_{n}"] = NumberField(label="Travel in %", required=False)
             self.fields[f"want_{n}"] = forms.CharField(label="or throw", required=False, max_length=40)
+            for name, words in (("x", "Control in %"), ("travel", "Travel in %"), ("want", "Throw that is wanted")):
+                self.fields[f"{name}_{n}"].widget.attrs["aria-label"] = f"{words}, station {n + 1}"
         self.fade_rows = max(sum(1 for name in self.initial if name.startswith("fade_")), 0) + 1
         for n in range(max(self.fade_rows, FADE_ROWS)):
             self.fields[f"fade_{n}"] = forms.ChoiceField(

@@ -4,6 +4,7 @@ from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from threading import Lock
+from time import monotonic
 
 from hangar.fleet.checks import failsafe_digest
 from mixing.document import Setup
@@ -11,6 +12,7 @@ from mixing.document import Setup
 from .findings import warnings
 from .models import Document
 
+AUDIT_SECONDS = 1.5
 _KEPT = 4000
 _ROLES = {
     "aileron": "aileron", "flap": "flap", "elevator": "elevator", "canard": "canard", "rudder": "rudder",
@@ -25,11 +27,15 @@ _DEVICES = {
 
 @dataclass(frozen=True)
 class Summary:
-    """A setup in a line: its layout in words, the digest of its failsafe, and how many warnings the audit has."""
+    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, and the audit's warnings.
+
+    `warnings` is None where there was no time for the audit yet.
+    """
 
     layout: str
     failsafe: str
-    warnings: int
+    highest_channel: int
+    warnings: int | None
 
 
 _known: OrderedDict[str, Summary] = OrderedDict()
@@ -37,22 +43,33 @@ _lock = Lock()
 
 
 def summaries(digests: Iterable[str]) -> dict[str, Summary]:
-    """Summaries by digest, in at most one query."""
+    """Summaries by digest, in at most one query.
+
+    An audit takes up to a quarter of a second. A list with many setups that were never audited since the site was
+    started does not wait for all of them: what did not get its turn within `AUDIT_SECONDS` gets it the next time.
+    """
     wanted = set(digests)
     with _lock:
         found = {digest: _known[digest] for digest in wanted & _known.keys()}
+    until = monotonic() + AUDIT_SECONDS
     for document in Document.objects.filter(digest__in=wanted - found.keys()):
-        found[document.digest] = summary_of(document.setup)
-    with _lock:
-        _known.update(found)
-        while len(_known) > _KEPT:
-            _known.popitem(last=False)
+        summary = _summary_of(document.setup, audited=monotonic() < until)
+        found[document.digest] = summary
+        if summary.warnings is not None:
+            _keep(document.digest, summary)
     return found
 
 
-def summary_of(setup: Setup) -> Summary:
-    """The summary of one setup."""
-    return Summary(layout_words(setup), failsafe_digest(setup), warnings(setup))
+def _keep(digest: str, summary: Summary) -> None:
+    with _lock:
+        _known[digest] = summary
+        while len(_known) > _KEPT:
+            _known.popitem(last=False)
+
+
+def _summary_of(setup: Setup, *, audited: bool) -> Summary:
+    highest = max(channel.number for channel in setup.channels)
+    return Summary(layout_words(setup), failsafe_digest(setup), highest, warnings(setup) if audited else None)
 
 
 def layout_words(setup: Setup) -> str:

@@ -4,9 +4,9 @@ import re
 from collections.abc import Callable
 from html import unescape
 from pathlib import Path
+from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 
 from hangar.fleet.models import Airframe
@@ -17,6 +17,8 @@ from tests.factories import record_first
 
 GLIDER = Path(__file__).parents[2] / "mixing" / "data" / "electric_glider.json"
 SignIn = Callable[[Member], Client]
+# What the test client answers: Django's response with the request and the context that made it.
+Answer = Any
 
 
 @pytest.fixture
@@ -44,13 +46,13 @@ def glider(airframe: Airframe, glider_setup: Setup) -> Revision:
     return revision
 
 
-def words(response: HttpResponse) -> str:
+def words(response: Answer) -> str:
     """What a page says, without its tags, each run of white space as one space."""
     body = re.sub(r"<svg.*?</svg>|<script.*?</script>", " ", response.content.decode(), flags=re.DOTALL)
     return re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", body)))
 
 
-def values(response: HttpResponse) -> dict[str, str]:
+def values(response: Answer) -> dict[str, str]:
     """What stands in the text boxes of a page, by name."""
     body = response.content.decode()
     boxes = re.findall(r"<input\b[^>]*>", body)
@@ -63,7 +65,7 @@ def values(response: HttpResponse) -> dict[str, str]:
     return {**found, **{name: unescape(text).lstrip("\r\n") for name, text in areas}}
 
 
-def error_at(response: HttpResponse, name: str) -> str:
+def error_at(response: Answer, name: str) -> str:
     """The error that stands beside the field of that name, without its tags."""
     match = re.search(rf'id="id_{name}_error"[^>]*>(.*?)</div>', response.content.decode(), flags=re.DOTALL)
     assert match is not None, f"no error at {name}: {words(response)[:2000]}"

@@ -4,7 +4,6 @@ import json
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -13,7 +12,7 @@ from hangar.setups.models import Draft, Revision
 from hangar.setups.part_forms import PartForm
 from hangar.setups.part_views import SECTIONS
 from mixing import Setup
-from tests.hangar.pages.conftest import SignIn, error_at, values, words
+from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
 
 def page(section: str, index: int | str = "") -> str:
@@ -24,7 +23,7 @@ def page(section: str, index: int | str = "") -> str:
     return reverse("setups:part", args=["big-glider", section, index])
 
 
-def shown(response: HttpResponse) -> dict[str, Any]:
+def shown(response: Answer) -> dict[str, Any]:
     """What the page's own form would send if nothing were touched: boxes, choices and ticks."""
     form: PartForm = response.context["form"]
     fields = {name: form[name].value() for name in form.fields}
@@ -33,8 +32,8 @@ def shown(response: HttpResponse) -> dict[str, Any]:
     return {**sent, "version": desk.version, **({} if desk.draft else {"base": desk.base.number})}
 
 
-def send(browser: Client, address: str, changes: dict[str, Any], *, follow: bool = True) -> HttpResponse:
-    response: HttpResponse = browser.post(address, {**shown(browser.get(address)), **changes}, follow=follow)
+def send(browser: Client, address: str, changes: dict[str, Any], *, follow: bool = True) -> Answer:
+    response: Answer = browser.post(address, {**shown(browser.get(address)), **changes}, follow=follow)
     return response
 
 

@@ -1,9 +1,8 @@
-"""Editing one coupling: travel and throw at its stations, the straight line, fades, recording, and two members at once."""
+"""Editing one coupling: travel and throw at its stations, the straight line, fades, recording, two members at once."""
 
 import json
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -12,15 +11,15 @@ from hangar.pictures.words import plain
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
 from mixing import Rig, Setup
-from tests.hangar.pages.conftest import SignIn, error_at, values, words
+from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
 FLAP = reverse("setups:coupling", args=["big-glider"]) + "?control=lever&channel=6&phase="
 
 
-def sent(browser: Client, changes: dict[str, str], address: str = FLAP, *, do: str = "work") -> HttpResponse:
+def sent(browser: Client, changes: dict[str, str], address: str = FLAP, *, do: str = "work") -> Answer:
     """Send the page's form as it stands, with some boxes changed."""
     form = values(browser.get(address))
-    response: HttpResponse = browser.post(address, {**form, **changes, "do": do}, follow=True)
+    response: Answer = browser.post(address, {**form, **changes, "do": do}, follow=True)
     return response
 
 
@@ -28,13 +27,9 @@ def draft_of(member: Member) -> Setup:
     return Draft.objects.get(member=member).setup
 
 
-def stations(setup: Setup, control: str, channel: int) -> list[tuple[float, float]]:
-    return [
-        list(s)
-        for c in setup.couplings
-        if (c.control, c.channel, c.phase) == (control, channel, None)
-        for s in c.stations
-    ]  # type: ignore[misc]
+def stations(setup: Setup, control: str, channel: int) -> list[list[float]]:
+    found = [c for c in setup.couplings if (c.control, c.channel, c.phase) == (control, channel, None)]
+    return [[*station] for coupling in found for station in coupling.stations]
 
 
 def test_what_it_shows(glider: Revision, owner: Member, sign_in: SignIn) -> None:

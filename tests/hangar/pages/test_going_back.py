@@ -64,7 +64,7 @@ def test_what_it_proposes_and_shows(three: list[Revision], owner: Member, sign_i
 
 
 def test_entries_start_from_what_is_in_the_transmitter(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
-    transmitter = TransmitterFactory(label="Grey Case", owner=owner)
+    transmitter = TransmitterFactory.create(label="Grey Case", owner=owner)
     enter(user=owner, revision=three[0], transmitter=transmitter, model_memory="07")
     page = words(sign_in(owner).get(BACK))
     assert "It holds revision 1 now: Grey Case, model memory 07." in page

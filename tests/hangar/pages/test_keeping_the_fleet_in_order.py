@@ -86,7 +86,7 @@ class TestReceivers:
         assert "R7 8 nowhere spare blue" in words(browser.get(reverse("fleet:receivers")))
 
     def test_changing_it(self, secretary: Member, sign_in: SignIn) -> None:
-        receiver = ReceiverFactory(label="R7")
+        receiver = ReceiverFactory.create(label="R7")
         browser, address = sign_in(secretary), reverse("fleet:edit_receiver", args=[receiver.pk])
         browser.post(address, {"label": "R7", "channels": "12", "status": "retired", "note": ""})
         receiver.refresh_from_db()
@@ -94,7 +94,7 @@ class TestReceivers:
         assert error_at(browser.post(address, {"label": "R7", "channels": "many", "status": "spare"}), "channels")
 
     def test_putting_it_in_and_taking_it_out(self, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
-        receiver, browser = ReceiverFactory(label="R7"), sign_in(owner)
+        receiver, browser = ReceiverFactory.create(label="R7"), sign_in(owner)
         response = browser.post(FIT, {"receiver": receiver.pk}, follow=True)
         assert "R7 sits in Big Glider now." in words(response)
         assert "R7, 9 channels, now in Big Glider" in words(browser.get(FIT))
@@ -104,7 +104,7 @@ class TestReceivers:
         assert current_fitting(airframe) is None
 
     def test_from_someone_elses_model(self, airframe: Airframe, owner: Member, reader: Member, sign_in: SignIn) -> None:
-        theirs, receiver = AirframeFactory(name="Theirs", owner=reader), ReceiverFactory(label="R7")
+        theirs, receiver = AirframeFactory.create(name="Theirs", owner=reader), ReceiverFactory.create(label="R7")
         sign_in(reader).post(reverse("fleet:fit_receiver", args=[theirs.slug]), {"receiver": receiver.pk})
         response = sign_in(owner).post(FIT, {"receiver": receiver.pk})
         assert response.status_code == 403
@@ -117,15 +117,15 @@ class TestReceivers:
         assert error_at(response, "receiver") == "Choose the receiver that was put in."
 
     def test_a_retired_one_is_not_offered(self, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
-        retired = ReceiverFactory(label="R13", status="retired")
+        retired = ReceiverFactory.create(label="R13", status="retired")
         assert "R13" not in words(sign_in(owner).get(FIT))
         assert "Select a valid choice." in error_at(sign_in(owner).post(FIT, {"receiver": retired.pk}), "receiver")
 
     def test_binding(self, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
         browser, address = sign_in(owner), reverse("fleet:bind_receiver", args=["big-glider"])
-        transmitter = TransmitterFactory(label="Grey Case")
+        transmitter = TransmitterFactory.create(label="Grey Case")
         assert "No receiver is recorded" in words(browser.post(address, {"transmitter": transmitter.pk}))
-        browser.post(FIT, {"receiver": ReceiverFactory().pk})
+        browser.post(FIT, {"receiver": ReceiverFactory.create().pk})
         assert error_at(browser.post(address, {}), "transmitter").startswith("Choose the transmitter")
         browser.post(address, {"transmitter": transmitter.pk})
         assert Binding.objects.get().transmitter == transmitter
@@ -150,14 +150,14 @@ class TestTransmitters:
         assert values(response)["centre_us"] == "1520"
 
     def test_its_figures(self, owner: Member, sign_in: SignIn) -> None:
-        transmitter = TransmitterFactory(owner=owner)
+        transmitter = TransmitterFactory.create(owner=owner)
         address = reverse("fleet:edit_transmitter", args=[transmitter.pk])
         sign_in(owner).post(address, TRANSMITTER)
         transmitter.refresh_from_db()
         assert (transmitter.label, transmitter.limit_pct) == ("Grey Case", 150)
 
     def test_the_test_of_its_signs(self, owner: Member, sign_in: SignIn) -> None:
-        transmitter = TransmitterFactory(owner=owner)
+        transmitter = TransmitterFactory.create(owner=owner)
         browser, address = sign_in(owner), reverse("fleet:prove_signs", args=[transmitter.pk])
         seen = {"lever_forward": "minus", "expo_positive": "softens", "centre_unit": "us"}
         assert error_at(browser.post(address, seen), "reversal")

@@ -3,7 +3,6 @@
 import datetime
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -16,7 +15,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Entered, Revision
 from hangar.setups.operations import enter, record
 from tests.factories import ReceiverFactory, TransmitterFactory, make_setup
-from tests.hangar.pages.conftest import SignIn, error_at, values, words
+from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
 AIRFRAME = reverse("flights:airframe", args=["big-glider"])
 FLIGHT = reverse("flights:log_flight", args=["big-glider"])
@@ -56,7 +55,7 @@ class TestAFlight:
     ) -> None:
         browser = sign_in(owner)
         assert "Revision 2." in words(browser.get(FLIGHT))
-        enter(user=owner, revision=first, transmitter=TransmitterFactory(), model_memory="7")
+        enter(user=owner, revision=first, transmitter=TransmitterFactory.create(), model_memory="7")
         assert "Revision 1, which is in the transmitter." in words(browser.get(FLIGHT))
         browser.post(FLIGHT, flight(owner))
         assert Flight.objects.get().revision == first
@@ -123,8 +122,8 @@ class TestGrounding:
         assert error_at(response, "reason") == "Say why it must not fly."
         assert Grounding.objects.count() == 0
 
-    def released(self, browser: Client, grounding: Grounding, reason: str) -> HttpResponse:
-        response: HttpResponse = browser.post(RELEASE, {"grounding": grounding.pk, "reason": reason}, follow=True)
+    def released(self, browser: Client, grounding: Grounding, reason: str) -> Answer:
+        response: Answer = browser.post(RELEASE, {"grounding": grounding.pk, "reason": reason}, follow=True)
         return response
 
     def test_releasing(self, airframe: Airframe, reader: Member, instructor: Member, sign_in: SignIn) -> None:
@@ -153,8 +152,8 @@ class TestGrounding:
 class TestChecks:
     @pytest.fixture
     def fitted(self, first: Revision, owner: Member) -> Revision:
-        fit(user=owner, receiver=ReceiverFactory(label="R7"), airframe=first.airframe)
-        bind(user=owner, airframe=first.airframe, transmitter=TransmitterFactory(label="Grey Case"))
+        fit(user=owner, receiver=ReceiverFactory.create(label="R7"), airframe=first.airframe)
+        bind(user=owner, airframe=first.airframe, transmitter=TransmitterFactory.create(label="Grey Case"))
         return first
 
     def test_a_check(self, fitted: Revision, owner: Member, sign_in: SignIn) -> None:
@@ -182,13 +181,13 @@ class TestChecks:
         assert values(response)["note"] == "60 paces"
 
     def test_without_a_receiver(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
-        given = {"kind": "range", "transmitter": TransmitterFactory().pk, "passed": "yes"}
+        given = {"kind": "range", "transmitter": TransmitterFactory.create().pk, "passed": "yes"}
         assert "No receiver is recorded in Big Glider; fit one first." in words(sign_in(owner).post(CHECK, given))
 
 
 class TestEntering:
     def test_it(self, second: Revision, owner: Member, sign_in: SignIn) -> None:
-        transmitter = TransmitterFactory(label="Grey Case")
+        transmitter = TransmitterFactory.create(label="Grey Case")
         given = {"revision": "1", "transmitter": transmitter.pk, "model_memory": "07 Big"}
         response = sign_in(owner).post(ENTER, given, follow=True)
         entered = Entered.objects.get()

@@ -75,14 +75,12 @@ def second(glider: Revision, owner: Member) -> Revision:
     return record(user=owner, airframe=glider.airframe, setup=setup, base=glider, reason="less brake").revision
 
 
-def test_the_history(second: Revision, reader: Member, sign_in: SignIn) -> None:
+def test_the_history(second: Revision, glider_setup: Setup, reader: Member, sign_in: SignIn) -> None:
     page = words(sign_in(reader).get(reverse("flights:history", args=["big-glider"])))
     assert page.index("Revision 2") < page.index("Revision 1")
     assert "less brake" in page
     assert "not flown" in page
-    was, now = (
-        plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup)
-    )
+    was, now = (plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (glider_setup, second.setup))
     assert f"Right flap {was} mm down → {now} mm down" in page
 
 
@@ -102,11 +100,9 @@ def test_downloading_it(second: Revision, reader: Member, sign_in: SignIn) -> No
     assert json.loads(response.content)["schema"] == 1
 
 
-def test_comparing(second: Revision, reader: Member, sign_in: SignIn) -> None:
+def test_comparing(second: Revision, glider_setup: Setup, reader: Member, sign_in: SignIn) -> None:
     address = reverse("flights:compare", args=["big-glider"])
-    was, now = (
-        plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (second.parent.setup, second.setup)
-    )
+    was, now = (plain(float(Rig(s).at({"lever": -100}).throw_mm["right_flap"])) for s in (glider_setup, second.setup))
     forth, back = words(sign_in(reader).get(address)), words(sign_in(reader).get(f"{address}?from=2&to=1"))
     assert f"Left lever back Right flap ↓ {was} mm down → ↓ {now} mm down" in forth
     assert f"Left lever back Right flap ↓ {now} mm down → ↓ {was} mm down" in back

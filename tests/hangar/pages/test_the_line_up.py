@@ -1,6 +1,7 @@
 """The line-up: what it tells of each airframe, searching it, and how many questions it asks the database."""
 
 import datetime
+from collections import OrderedDict
 
 import pytest
 from django.db import connection
@@ -25,8 +26,8 @@ LINE_UP = reverse("flights:line_up")
 
 def made_ready(revision: Revision, owner: Member) -> None:
     """Everything that a model needs so that nothing speaks against flying it."""
-    airframe, transmitter = revision.airframe, TransmitterFactory(owner=owner)
-    fit(user=owner, receiver=ReceiverFactory(), airframe=airframe)
+    airframe, transmitter = revision.airframe, TransmitterFactory.create(owner=owner)
+    fit(user=owner, receiver=ReceiverFactory.create(), airframe=airframe)
     bind(user=owner, airframe=airframe, transmitter=transmitter)
     for kind in ("failsafe", "range"):
         record_check(
@@ -40,7 +41,7 @@ def made_ready(revision: Revision, owner: Member) -> None:
 @pytest.mark.parametrize("count", [10, 200])
 def test_the_number_of_queries_does_not_grow(reader: Member, sign_in: SignIn, count: int) -> None:
     for _ in range(count):
-        airframe = AirframeFactory()
+        airframe = AirframeFactory.create()
         made_ready(record_first(airframe), airframe.owner)
     ground(user=reader, airframe=airframe, reason="crack")
     browser = sign_in(reader)
@@ -71,8 +72,8 @@ def test_a_grounded_one(first: Revision, owner: Member, reader: Member, sign_in:
 @pytest.fixture
 def three(first: Revision, owner: Member, reader: Member) -> None:
     made_ready(first, owner)
-    AirframeFactory(slug="small-wing", name="Small Wing", owner=reader, status="building", mark="DEMO 77")
-    grounded = AirframeFactory(slug="old-tug", name="Old Tug", owner=reader)
+    AirframeFactory.create(slug="small-wing", name="Small Wing", owner=reader, status="building", mark="DEMO 77")
+    grounded = AirframeFactory.create(slug="old-tug", name="Old Tug", owner=reader)
     ground(user=reader, airframe=grounded, reason="crack")
 
 
@@ -127,7 +128,7 @@ def test_a_script_gets_the_table_alone(owner: Member, sign_in: SignIn) -> None:
 
 def test_twenty_five_on_a_page(owner: Member, sign_in: SignIn) -> None:
     for number in range(30):
-        AirframeFactory(name=f"Kite {number:02}", owner=owner)
+        AirframeFactory.create(name=f"Kite {number:02}", owner=owner)
     first_page, second = (words(sign_in(owner).get(f"{LINE_UP}?page={n}&search=kite")) for n in (1, 2))
     assert "1 to 25 of 30" in first_page
     assert "Kite 24" in first_page
@@ -173,8 +174,30 @@ class TestWhatSpeaksAgainstFlying:
     def test_a_check_that_no_longer_holds(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
         made_ready(first, owner)
         later = timezone.now() + datetime.timedelta(minutes=1)
-        fit(user=owner, receiver=ReceiverFactory(label="R99"), airframe=first.airframe, at=later)
+        fit(user=owner, receiver=ReceiverFactory.create(label="R99"), airframe=first.airframe, at=later)
         assert "The failsafe check no longer holds:" in self.told(sign_in, owner)
+
+    def test_what_the_audit_warns_of(self, glider: Revision, owner: Member, sign_in: SignIn) -> None:
+        made_ready(glider, owner)
+        page = self.told(sign_in, owner)
+        assert "The audit has 3 warnings" in page
+        assert "Warning Rudder goes 38° left, 3° past its stop" in page
+
+    def test_an_audit_that_did_not_get_its_turn(
+        self, first: Revision, owner: Member, sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        made_ready(first, owner)
+        monkeypatch.setattr("hangar.setups.summaries._known", OrderedDict())
+        monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 0)
+        assert "Its audit is not worked out yet: load the page again" in self.told(sign_in, owner)
+        monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 60)
+        assert "Big Glider may fly" in words(sign_in(owner).get(LINE_UP))
+
+    def test_a_receiver_with_too_few_channels(self, glider: Revision, owner: Member, sign_in: SignIn) -> None:
+        fit(user=owner, receiver=ReceiverFactory.create(label="R6", channels=6), airframe=glider.airframe)
+        page = self.told(sign_in, owner)
+        assert "R6 has 6 channels, and the setup uses channel 7" in page
+        assert "does not exist on this receiver, which has 6 channels" in page
 
     def test_no_receiver(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
         assert "No receiver is recorded in it" in self.told(sign_in, owner)

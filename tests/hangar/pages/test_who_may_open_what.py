@@ -1,4 +1,4 @@
-"""Every page: members open it, strangers are asked to sign in, readers change nothing, and other methods are refused."""
+"""Every page: members open it, strangers are asked to sign in, readers change nothing, other methods are refused."""
 
 import pytest
 from django.test import Client
@@ -17,7 +17,8 @@ READ = [
     ("fleet:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
 EDIT = [
-    ("fleet:edit_airframe", ("big-glider",)), ("fleet:people", ("big-glider",)), ("fleet:fit_receiver", ("big-glider",)),
+    ("fleet:edit_airframe", ("big-glider",)), ("fleet:people", ("big-glider",)),
+    ("fleet:fit_receiver", ("big-glider",)),
     ("setups:import", ("big-glider",)), ("setups:enter", ("big-glider",)), ("setups:check", ("big-glider",)),
     ("setups:draft", ("big-glider",)), ("setups:throws", ("big-glider",)), ("flights:roll_back", ("big-glider",)),
     ("flights:log_flight", ("big-glider",)), ("setups:parts", ("big-glider", "surfaces")),
@@ -29,7 +30,8 @@ EDIT = [
     ("setups:single", ("big-glider", "remarks")),
 ]  # fmt: skip
 ONLY_POST = [
-    ("fleet:take_receiver_out", ("big-glider",)), ("fleet:bind_receiver", ("big-glider",)), ("setups:discard", ("big-glider",)),
+    ("fleet:take_receiver_out", ("big-glider",)), ("fleet:bind_receiver", ("big-glider",)),
+    ("setups:discard", ("big-glider",)),
     ("setups:settle", ("big-glider",)), ("setups:remove_part", ("big-glider", "surfaces", 0)),
 ]  # fmt: skip
 LISTED = ("setups:parts", "setups:throws")
@@ -150,11 +152,9 @@ def test_only_an_instructor_releases(airframe: Airframe, owner: Member, instruct
 
 @pytest.fixture
 def receiver(db: None) -> Receiver:
-    found: Receiver = ReceiverFactory(label="R7")
-    return found
+    return ReceiverFactory.create(label="R7")
 
 
 @pytest.fixture
 def transmitter(owner: Member) -> Transmitter:
-    found: Transmitter = TransmitterFactory(owner=owner)
-    return found
+    return TransmitterFactory.create(owner=owner)

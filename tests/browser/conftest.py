@@ -1,0 +1,60 @@
+"""A browser the size of a phone, a club in the database, and a member who signs in with a password."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from playwright.sync_api import Page
+
+from hangar.fleet.models import Airframe
+from hangar.members.models import Member
+from hangar.setups.models import Revision
+from mixing import Setup
+from tests.factories import AirframeFactory, record_first
+
+GLIDER = Path(__file__).parents[1] / "mixing" / "data" / "electric_glider.json"
+PASSWORD = "three dry socks"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _fast_passwords() -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    return {**browser_context_args, "viewport": {"width": 360, "height": 740}, "has_touch": True}
+
+
+@pytest.fixture
+def nora(transactional_db: None) -> Member:
+    return Member.objects.create_user("nora", PASSWORD, full_name="Nora New")
+
+
+@pytest.fixture
+def airframe(nora: Member) -> Airframe:
+    return AirframeFactory.create(slug="big-glider", name="Big Glider", owner=nora)
+
+
+@pytest.fixture
+def glider(airframe: Airframe) -> Revision:
+    return record_first(airframe, Setup.from_text(GLIDER.read_bytes()))
+
+
+@pytest.fixture
+def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
+    """The line-up, after signing in through the page."""
+    page.set_default_timeout(15_000)
+    page.goto(live_server.url)
+    page.get_by_label("Login").fill("nora")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="Line-up").wait_for()
+    return page
+
+
+def fits(page: Page) -> bool:
+    """Whether nothing hangs over the right edge of the screen."""
+    page.wait_for_function("document.readyState === 'complete'")
+    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))

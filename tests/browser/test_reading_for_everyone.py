@@ -1,0 +1,74 @@
+"""Every page is read by axe, on a phone by day and on a desk by night: contrast, labels, headings, order."""
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from hangar.flights.operations import ground, log_flight
+from hangar.members.models import Member
+from hangar.setups.models import Revision
+from hangar.setups.operations import record
+from tests.browser.conftest import PASSWORD, fits
+from tests.factories import ReceiverFactory, TransmitterFactory
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+PAGES = [
+    "/", "/receivers/", "/transmitters/", "/airframes/new/", "/transmitters/new/", "/no/such/page/",
+    *(
+        f"/airframes/big-glider/{page}"
+        for page in (
+            "", "history/", "compare/", "revisions/1/", "roll-back/", "flights/new/", "ground/", "details/", "people/",
+            "receiver/", "check/", "entered/", "import/", "draft/", "draft/throws/",
+            "draft/throws/coupling/?control=lever&channel=6&phase=", "draft/channels/", "draft/channels/0/",
+            "draft/surfaces/", "draft/surfaces/0/", "draft/controls/3/", "draft/phases/1/", "draft/devices/0/",
+            "draft/one/balance/", "draft/one/signal/", "draft/one/remarks/",
+        )
+    ),
+]  # fmt: skip
+
+
+@pytest.fixture
+def second(glider: Revision, nora: Member) -> Revision:
+    """A second revision, flown and rejected, of a model that is grounded."""
+    couplings = [coupling.model_dump() for coupling in glider.setup.couplings]
+    couplings[5]["stations"] = [[-100, -30], [0, 0], [100, 0]]
+    setup = glider.setup.changed(couplings=couplings)
+    made = record(user=nora, airframe=glider.airframe, setup=setup, base=glider, reason="another brake").revision
+    log_flight(
+        user=nora,
+        revision=glider,
+        flown_on=made.recorded_at.date(),
+        pilot=nora,
+        load="small",
+        verdict="reject",
+        reason="no",
+    )
+    ground(user=nora, airframe=glider.airframe, reason="crack at the root")
+    ReceiverFactory.create()
+    TransmitterFactory.create(owner=nora)
+    return made
+
+
+def complaints(page: Page) -> list[str]:
+    """What axe objects to, in a line each; and whether something hangs over the edge."""
+    found = Axe().run(page).response["violations"]
+    told = [f"{page.url}: {one['id']} at {one['nodes'][0]['target']}: {one['help']}" for one in found]
+    return told if fits(page) else [*told, f"{page.url}: wider than the screen"]
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1280, "dark")])
+def test_pages(second: Revision, browser: Browser, live_server: Any, width: int, scheme: Any) -> None:
+    page = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme).new_page()
+    page.goto(live_server.url)
+    found = complaints(page)
+    page.get_by_label("Login").fill("nora")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    for address in PAGES:
+        page.goto(live_server.url + address)
+        found += complaints(page)
+    page.context.close()
+    assert found == [], "\n".join(found)
