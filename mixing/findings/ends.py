@@ -10,7 +10,7 @@ from ..document import Channel, Surface
 from ..envelope import Extent, Positions, surface_candidates
 from ..linkage import WIDEST_DEG, FourBar, Measured
 from ..throws import throw_mm
-from ..wording import channel_label, lowered, number, throw_words
+from ..wording import channel_label, lowered, number, throw_words, together
 from .finding import Examined, Finding
 from .words import capital, degrees, millimetres, named, with_positions
 
@@ -107,14 +107,14 @@ def _cut(examined: Examined, channel: Channel, asked: float, at: Positions) -> s
     rig, setup = examined.rig, examined.setup
     sent = float(rig.pulse(channel, asked)[0])
     left = float(rig.travel_of_pulse(channel, sent))
-    words = f"it gives {number(left)} % of the {number(asked)} % asked for, {with_positions(setup, at)}"
+    words = f"{with_positions(setup, at)} it gives {number(left)} % of the {number(asked)} % asked for"
     lost = []
     free = sent + (asked - left) * (-1.0 if channel.reversed else 1.0) * setup.signal.per_100_us / 100.0
     for surface in setup.surfaces_on(channel.number):
         ends = np.asarray(rig.follow(surface, np.array([sent, free])).deflection_deg)
         throws = throw_mm(deflection_deg=ends, chord_mm=surface.chord_mm)
         lost.append(f"{named(surface)} loses {millimetres(float(throws[1] - throws[0]), surface)}")
-    return ", ".join([words, *lost])
+    return f"{words}, and {together(lost)}" if lost else words
 
 
 def little_travel(examined: Examined) -> Iterator[Finding]:
