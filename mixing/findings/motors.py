@@ -181,8 +181,10 @@ def _positions(
 def _starts(examined: Examined, control: Control, device: Device, place: float | None) -> Array:
     """Positions just beyond those at which the travel passes off between two stations."""
     total = examined.total(device.channel, place)
+    x = total.stations.get(control.key)
+    if x is None:
+        return np.empty(0)
     peak = examined.most_running(device, total)
-    x = total.stations.get(control.key, np.empty(0))
     above = total.at({**peak.at, control.key: x}) - device.off_pct
     crossing = np.flatnonzero(above[:-1] * above[1:] < 0.0)
     share = above[crossing] / (above[crossing] - above[crossing + 1])

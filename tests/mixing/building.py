@@ -78,7 +78,8 @@ def phase(key: str, control: str, position: float, stance: dict[str, float] | No
 
 def setup(**parts: Any) -> Setup:
     """A setup of these parts, balanced; channels are made for what has none."""
-    used = {part["channel"] for name in ("surfaces", "devices", "couplings") for part in parts.get(name, ())}
+    used = {1} if not any(parts.get(name) for name in ("channels", "surfaces", "devices")) else set()
+    used |= {part["channel"] for name in ("surfaces", "devices", "couplings") for part in parts.get(name, ())}
     given = {one["number"] for one in parts.get("channels", ())}
     channels = [*parts.pop("channels", ()), *(channel(number) for number in sorted(used - given))]
     balance = {
