@@ -55,10 +55,11 @@ class Line:
 
 @dataclass(frozen=True, eq=False)
 class Product:
-    """A coefficient times polylines of different controls."""
+    """A coefficient times polylines of different controls: the response to the one that drives it, and its fades."""
 
     coefficient: float
     parts: tuple[Line, ...]
+    driver: str
 
     @cached_property
     def key(self) -> tuple[object, ...]:
@@ -76,7 +77,7 @@ class Product:
         for part in self.parts:
             if part.flat:
                 coefficient *= float(part.y[0])
-        return Product(coefficient, tuple(part for part in self.parts if not part.flat))
+        return Product(coefficient, tuple(part for part in self.parts if not part.flat), self.driver)
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,6 +144,13 @@ class TravelSum:
         held = (_held(product, positions) for product in self.products)
         return self.of(self.base, held, self.rests, self.switches)
 
+    def with_driver_at(self, control: str, driving: float, fading: float) -> TravelSum:
+        """The same with a control held: at one position where it drives, at another where it fades others."""
+        held = (
+            _held(product, {control: driving if product.driver == control else fading}) for product in self.products
+        )
+        return self.of(self.base, held, self.rests, self.switches)
+
     def mirrored(self, controls: frozenset[str]) -> TravelSum:
         """The same with these controls on their other side."""
         products = tuple(
@@ -165,4 +173,4 @@ def _held(product: Product, positions: Mapping[str, float]) -> Product:
             coefficient *= float(part(positions[part.control]))
         else:
             parts.append(part)
-    return Product(coefficient, tuple(parts))
+    return Product(coefficient, tuple(parts), product.driver)

@@ -99,7 +99,7 @@ class Travels:
     def _product(self, coupling: Coupling, off: float) -> Product:
         own = Line.over(self._controls[coupling.control], coupling.response, minus=off)
         fades = (Line.over(self._controls[fade.control], fade.factor, scale=0.01) for fade in coupling.fades)
-        return Product(1.0, (own, *fades))
+        return Product(1.0, (own, *fades), coupling.control)
 
     def peaks(self, total: TravelSum) -> tuple[Peak, Peak]:
         """The lowest and highest value of a sum."""

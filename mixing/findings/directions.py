@@ -23,8 +23,9 @@ WRONG_MM = 0.5
 def wrong_way(examined: Examined) -> Iterator[Finding]:
     """A control at an end moves a surface against its purpose by more than 0.5 mm, the other controls held anywhere.
 
-    Compared with the control at rest, in every phase. Standing still is not wrong. Roll, pitch and yaw are looked at
-    from both ends, brake and camber at the end at which they act fully.
+    Compared with the control at rest, in every phase. Standing still is not wrong, nor is a fade: where a control takes
+    away from what another one moves, the surface goes back, but it is not this control that moves it. Roll, pitch and
+    yaw are looked at from both ends, brake and camber at the end at which they act fully.
     """
     for surface in examined.setup.surfaces:
         for control in examined.setup.controls:
@@ -57,8 +58,10 @@ def _worst(examined: Examined, surface: Surface, control: Control, ends: list[tu
     own = control.key == examined.rig.phase_control
     for place in (None,) if own else examined.places:
         for end, way in ends:
-            moved = examined.with_control(surface.channel, place, control, end)
-            still = examined.with_control(surface.channel, place, control, control.rest)
+            moved, still = (
+                examined.with_driver(surface.channel, place, control, driving=position, fading=end)
+                for position in (end, control.rest)
+            )
             if moved.same_as(still):
                 continue
             against = examined.most_above(examined.throw(surface, moved, -way), examined.throw(surface, still, -way))

@@ -82,6 +82,17 @@ class Examined:
             return self.total(number, position)
         return self.total(number, place).with_fixed({control.key: position})
 
+    def with_driver(
+        self, number: int, place: float | None, control: Control, *, driving: float, fading: float
+    ) -> TravelSum:
+        """The travel of a channel with a control at one position where it drives, at another where it fades others.
+
+        The phase control does both by changing the phase: it is where it drives.
+        """
+        if control.key == self.rig.phase_control:
+            return self.total(number, driving)
+        return self.total(number, place).with_driver_at(control.key, driving, fading)
+
     def throw(self, surface: Surface, total: TravelSum, sign: float = 1.0) -> Value:
         """The throw [mm] of a surface over the positions of its controls, times a sign."""
         motion = self.motions[surface.key]

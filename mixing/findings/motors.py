@@ -200,9 +200,10 @@ def _away(
     positions: tuple[float, float],
     others: Positions,
 ) -> tuple[float, Difference]:
-    """How far [mm] a surface is, the lever at the first position, from where it is at the second: sign and size."""
+    """How far [mm] the lever holds a surface, at the first position, from where it is at the second: sign and size."""
     here, there = (
-        examined.with_control(surface.channel, place, control, position).with_fixed(others) for position in positions
+        examined.with_driver(surface.channel, place, control, driving=position, fading=positions[0]).with_fixed(others)
+        for position in positions
     )
     if here.same_as(there):
         return 1.0, Difference(0.0, dict)

@@ -155,6 +155,26 @@ def test_fades_hold_the_other_controls_where_it_is_worst() -> None:
     assert one(made(50), "wrong-way").at == {"roll": 100.0, "lever": 0.0}
 
 
+def test_taking_away_from_what_another_control_moves_is_not_wrong() -> None:
+    """The brake shrinks roll, so that the aileron that is up comes down a little; the brake does not move it."""
+
+    def made(braked: float) -> Setup:
+        return setup(
+            controls=[stick("roll", "roll"), lever()],
+            surfaces=left_and_right("aileron", 1, 2),
+            couplings=[
+                coupling("roll", 1, -60, 60, fades=[fade("lever", 40, 100)]),
+                coupling("roll", 2, 60, -60, fades=[fade("lever", 40, 100)]),
+                coupling("lever", 1, braked, 0),
+                coupling("lever", 2, braked, 0),
+            ],
+        )
+
+    assert told(made(0), "wrong-way") == []
+    assert told(made(-10), "wrong-way") == []
+    assert {finding.severity for finding in told(made(10), "wrong-way")} == {"caution"}
+
+
 def test_a_phase_switch_with_a_purpose_is_looked_at_too() -> None:
     def made(stance: float) -> Setup:
         mode = switch("mode", (-100, 0, 100), rest=0, uses=[{"purpose": "camber", "full": 100}])
