@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
@@ -12,13 +12,13 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.members.models import Member
 from hangar.members.policy import guard
-from mixing import Setup
+from mixing import Finding, Setup
 from mixing.transplant import Transplanted, transplant
 
 from .as_built import differing_parts
 from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
 from .history import current_head
-from .merging import merged
+from .merging import got_worse, merged
 from .models import REASON_LENGTH, Document, Entered, Revision
 from .sealing import seal
 
@@ -29,11 +29,15 @@ _BIDI = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 @dataclass(frozen=True)
 class Recorded:
-    """What `record` did: the revision that is current now, whether it is a new one, and whether it was merged."""
+    """What `record` did: the revision that is current now, whether it is a new one, and whether it was merged.
+
+    `worse` are the findings which the merged setup has and neither of the two had alone.
+    """
 
     revision: Revision
     new: bool
     merged: bool = False
+    worse: tuple[Finding, ...] = ()
 
 
 def checked_reason(reason: str) -> str:
@@ -76,11 +80,20 @@ def record(
     # A model copied with a change skips validation: what is stored for ever is read once as every later reader will.
     setup = Setup.from_text(setup.text())
     try:
-        return _record(user, airframe, setup, base, reason, origin, now)
+        recorded = _record(user, airframe, setup, base, reason, origin, now)
     except IntegrityError:
         # Someone recorded the same number between our look at the head and our insert. The lock makes this rare, not
         # impossible: not every database locks a row that others only read. Once more, on top of theirs.
-        return _record(user, airframe, setup, base, reason, origin, now)
+        recorded = _record(user, airframe, setup, base, reason, origin, now)
+    return _judged(recorded, setup)
+
+
+def _judged(recorded: Recorded, ours: Setup) -> Recorded:
+    """With what got worse by merging. Outside the lock: an audit takes its time."""
+    revision = recorded.revision
+    if not (recorded.merged and recorded.new) or revision.parent is None:
+        return recorded
+    return replace(recorded, worse=got_worse((ours, revision.parent.setup), revision.setup))
 
 
 def _record(

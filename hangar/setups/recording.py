@@ -14,6 +14,9 @@ from .drafts import record_draft
 from .editing import Desk
 from .errors import HistoryError, ReasonError, RecordedMeanwhile
 from .forms import ReasonForm
+from .operations import Recorded
+
+_WORST_TOLD = 3
 
 
 def reason_form(request: SignedIn) -> ReasonForm:
@@ -50,7 +53,18 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
         joined = " It was joined with what was recorded meanwhile: look at the throws." if recorded.merged else ""
         then = "Enter it, print its sheet, check it at the model."
         messages.success(request, f"Revision {recorded.revision.number} is recorded.{joined} {then}")
+        _tell_what_got_worse(request, recorded)
     return redirect("flights:airframe", desk.airframe.slug)
+
+
+def _tell_what_got_worse(request: SignedIn, recorded: Recorded) -> None:
+    """Two safe edits can sum past a stop: what neither of the two setups had alone is told at once."""
+    if not recorded.worse:
+        return
+    texts = " ".join(finding.text for finding in recorded.worse[:_WORST_TOLD])
+    more = len(recorded.worse) - _WORST_TOLD
+    rest = f" And {more} more: see its findings." if more > 0 else ""
+    messages.warning(request, f"Joining the two brought what neither had alone. {texts}{rest}", extra_tags="caution-message")
 
 
 def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:
