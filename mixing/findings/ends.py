@@ -12,7 +12,7 @@ from ..linkage import WIDEST_DEG, FourBar, Measured
 from ..throws import throw_mm
 from ..wording import channel_label, lowered, number, throw_words, together
 from .finding import Examined, Finding
-from .words import capital, degrees, millimetres, named, with_positions
+from .words import capital, degrees, millimetres, named, size, with_positions
 
 LITTLE_US = 500.0
 """A surface whose whole envelope uses less of the pulse range than this wastes its servo: half of 1000 µs."""
@@ -42,7 +42,7 @@ def _past(examined: Examined, surface: Surface, over: float, reached: float, sto
     throw = float(throw_mm(deflection_deg=reached, chord_mm=surface.chord_mm))
     guess = ", estimated" if is_estimated(examined, surface, at) else ""
     return (
-        f"{degrees(reached, surface)}, {number(over)}° past its stop of {number(stop)}° "
+        f"{degrees(reached, surface)}, {size(over)}° past its stop of {number(stop)}° "
         f"({throw_words(throw, surface.role)}{guess}), {with_positions(examined.setup, at)}"
     )
 

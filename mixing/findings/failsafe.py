@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from ..document import Channel, Device
 from ..wording import channel_label, lowered, number
 from .finding import RUNNING_PCT, Examined, Finding
+from .words import size
 
 
 def failsafe_motor(examined: Examined) -> Iterator[Finding]:
@@ -39,7 +40,7 @@ def _fault(examined: Examined, device: Device, channel: Channel) -> str:
     if channel.failsafe == "signal_off":
         return "gets no signal when the signal is lost, and a throttle servo then stays where it is"
     level = float(examined.level(device, channel.failsafe))
-    return f"runs at {number(level)} % when the signal is lost" if level > RUNNING_PCT else ""
+    return f"runs at {size(level)} % when the signal is lost" if level > RUNNING_PCT else ""
 
 
 def failsafe_unset(examined: Examined) -> Iterator[Finding]:

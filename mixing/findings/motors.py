@@ -13,9 +13,9 @@ from ..envelope import Positions
 from ..purposes import BRAKES
 from ..sums import TravelSum
 from ..throws import Array
-from ..wording import lowered, number, throw_words
+from ..wording import lowered, throw_words
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import control_words, named, position_words, with_positions
+from .words import control_words, named, position_words, size, with_positions
 
 AWAY_MM = 0.5
 """A surface counts as braking where it is further than this from where it is at the lever's other end."""
@@ -38,7 +38,7 @@ def _at_rest(examined: Examined, device: Device) -> Iterator[Finding]:
         level = float(examined.level(device, examined.total(device.channel, place).at({})))
         if level > RUNNING_PCT:
             at = examined.at(place, {})
-            text = f"{device.label} runs at {number(level)} % {with_positions(examined.setup, at)}."
+            text = f"{device.label} runs at {size(level)} % {with_positions(examined.setup, at)}."
             yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
 
 
@@ -51,7 +51,7 @@ def _faded_out(examined: Examined, device: Device) -> Iterator[Finding]:
             if peak.value > RUNNING_PCT:
                 at = examined.at(place, {fading.key: float(zeros[0]), **peak.at})
                 text = (
-                    f"{device.label} can run at {number(peak.value)} % {with_positions(examined.setup, at)}, "
+                    f"{device.label} can run at {size(peak.value)} % {with_positions(examined.setup, at)}, "
                     f"although its fade by {lowered(fading.label)} is 0 there."
                 )
                 yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
@@ -116,7 +116,7 @@ def motor_with_brake(examined: Examined) -> Iterator[Finding]:
                 at = {**worst.away.at(), **worst.fixed}
                 other = position_words(control, _other_end(control, full))
                 text = (
-                    f"{device.label} runs at {number(worst.level_pct)} % with "
+                    f"{device.label} runs at {size(worst.level_pct)} % with "
                     f"{control_words(control, at[control.key])} while {named(worst.surface)} is still "
                     f"{throw_words(worst.away_mm, worst.surface.role)} from where it is with it {other}."
                 )

@@ -15,7 +15,7 @@ from ..envelope import Positions
 from ..throws import Array
 from ..wording import number, together
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import capital, control_words, degrees, named, phase_words
+from .words import capital, control_words, degrees, named, phase_words, size
 
 JUMP_DEG = 15.0
 """A change of phase that moves a surface by more than this is told."""
@@ -42,7 +42,7 @@ def phase_jump(examined: Examined) -> Iterator[Finding]:
         if worst is not None and worst.size > RUNNING_PCT:
             at = worst.jump.at()
             text = (
-                f"{device.label} starts, at {number(worst.size)} %, when the phase changes from "
+                f"{device.label} starts, at {size(worst.size)} %, when the phase changes from "
                 f"{phase_words(examined.setup, worst.before)} to {phase_words(examined.setup, worst.after)}"
                 f"{_held(examined, at)}."
             )

@@ -59,6 +59,12 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def size(value: float, digits: int = 1) -> str:
+    """How large something is, without its sign: "2.3"; what would round to nothing is "less than 0.1"."""
+    text = number(abs(value), digits)
+    return text if text != "0" else f"less than {number(10.0**-digits, digits)}"
+
+
 def degrees(value: float, surface: Surface) -> str:
     """A deflection: "32.3° up"."""
     return f"{number(abs(value))}° {direction_words(value, surface.role)}"
@@ -66,4 +72,4 @@ def degrees(value: float, surface: Surface) -> str:
 
 def millimetres(value: float, surface: Surface) -> str:
     """A throw or a change of it, however small: "0.6 mm up"."""
-    return f"{number(abs(value))} mm {direction_words(value, surface.role)}"
+    return f"{size(value)} mm {direction_words(value, surface.role)}"
