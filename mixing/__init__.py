@@ -4,7 +4,7 @@ Pure: no Django, no input or output, no clock. Signs, words and the order of eva
 project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions and travel %.
 """
 
-from . import solve
+from . import calibrate, solve
 from .audit import Finding, audit
 from .authority import Remaining, authority
 from .compare import Change, as_built_changes, compare
@@ -17,6 +17,7 @@ from .merge import Conflict, Merged, merge
 from .response import Response
 from .rig import Frame, Rig
 from .throws import deflection_deg, throw_mm
+from .transplant import Transplanted, mirror, transplant
 
 __all__ = [
     "Change",
@@ -39,15 +40,19 @@ __all__ = [
     "Setup",
     "SetupError",
     "ThrowError",
+    "Transplanted",
     "Unmeasured",
     "Unreachable",
     "as_built_changes",
     "audit",
     "authority",
+    "calibrate",
     "compare",
     "deflection_deg",
     "envelope",
     "merge",
+    "mirror",
     "solve",
     "throw_mm",
+    "transplant",
 ]

@@ -11,7 +11,7 @@ MOST_RAMPS = 8
 
 
 class Polyline:
-    """Straight between stations, end values held beyond; exact at every station up to rounding of the sum.
+    """Straight between stations, both ends met exactly and held beyond, between them up to rounding of the sum.
 
     Parameters
     ----------
@@ -41,4 +41,5 @@ class Polyline:
             np.minimum(share, 1.0, out=share)
             share *= rise
             total += share
-        return total
+        # The sum of all rises may miss the last station by a hair; a control at its end must not.
+        return np.where(at >= self._x[-1], self._y[-1], total)

@@ -1,0 +1,242 @@
+"""From readings to numbers: a ruler's readings to a measured linkage, a pilot's observations to a compensation curve.
+
+Both keep apart what was seen and what was not: residuals, play, gaps and ends where nothing is known are told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .document import Setup
+from .linkage import Measured
+from .response import Response
+from .rig import Rig
+from .solve import response_for
+from .throws import Array
+from .wording import signed
+
+WIDEST_MISFIT_MM = 1.0
+"""A reading that lies further than this from the linkage that fits them all was misread, or the linkage slips."""
+
+SAME_PLACE_PCT = 2.0
+"""Observations whose control positions are this close are of one place."""
+
+WIDEST_GAP_PCT = 50.0
+"""Between observations further apart than this nobody knows; the curve is straight there and says so."""
+
+
+class CalibrationError(ValueError):
+    """Readings or observations that give no curve; the text names the one to look at."""
+
+
+class Calibrated(NamedTuple):
+    """A linkage from readings."""
+
+    linkage: Measured
+    residuals_mm: tuple[float, ...]
+    """Each reading minus what the linkage gives, in the order of the readings [mm]."""
+    play_mm: float
+    """The widest spread of readings at one pulse [mm]; 0 where none was repeated."""
+
+
+class Observation(NamedTuple):
+    """What a flight showed at one position of a control."""
+
+    position: float
+    """Where the control stood [%]."""
+    needed_mm: float
+    """The throw that was needed in addition, positive = down [mm]."""
+    seen: float = 1.0
+    """How often, or how surely: a weight above 0."""
+
+
+class Compensation(NamedTuple):
+    """A curve of additional throw along a control."""
+
+    response: Response
+    """Stations (control %, additional throw mm), end values held."""
+    unknown: tuple[str, ...]
+    """What the observations do not tell, a sentence each."""
+
+
+def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
+    """A measured linkage from readings on the bench.
+
+    Readings at one pulse are averaged. Where the averages turn back by no more than rulers do, they are fitted by least
+    squares under the condition that throws rise (or fall) all the way: isotonic regression by pooling adjacent
+    violators (R. E. Barlow et al., Statistical Inference under Order Restrictions, 1972, from memory).
+
+    Parameters
+    ----------
+    measurements : [(pulse [µs], throw [mm]), ...]
+        At least two different pulses, in any order, repeated as often as they were read.
+
+    Returns
+    -------
+    Calibrated
+
+    Raises
+    ------
+    CalibrationError
+        Fewer than two pulses, something that is no number, throws that do not change, or a reading more than
+        `WIDEST_MISFIT_MM` away from the linkage that fits them all: the text names it.
+
+    Examples
+    --------
+    >>> linkage([(1000, -9), (1500, 0), (2000, 10), (1500, 1)]).linkage.points
+    ((1000.0, -9.0), (1500.0, 0.5), (2000.0, 10.0))
+    """
+    table = np.asarray(measurements, dtype=np.float64).reshape(-1, 2)
+    if not np.all(np.isfinite(table)):
+        raise CalibrationError("a reading is not a number; give a pulse in µs and a throw in mm")
+    pulses, members = np.unique(table[:, 0], return_inverse=True)
+    if len(pulses) < 2:
+        raise CalibrationError(f"there are readings at {len(pulses)} pulse; give readings at two pulses at least")
+    counts = np.bincount(members).astype(np.float64)
+    means = np.bincount(members, weights=table[:, 1]) / counts
+    sign = 1.0 if np.sum(counts * (pulses - pulses.mean()) * (means - means.mean())) >= 0.0 else -1.0
+    throws = sign * _pooled(sign * means, counts)
+    fitted = Measured(points=tuple(zip(pulses.tolist(), throws.tolist(), strict=True)))
+    residuals = table[:, 1] - fitted.throw_mm(table[:, 0])
+    worst = int(np.argmax(np.abs(residuals)))
+    if abs(residuals[worst]) > WIDEST_MISFIT_MM:
+        pulse, throw = table[worst]
+        raise CalibrationError(
+            f"the reading of {signed(throw)} mm at {pulse:g} µs turns back against its neighbours: "
+            f"the others put it near {signed(throw - residuals[worst])} mm; read it again"
+        )
+    return Calibrated(fitted, tuple(residuals.tolist()), _play(table[:, 1], members))
+
+
+def _pooled(y: Array, weights: Array) -> Array:
+    """The rising values nearest to `y`; where neighbours turn back they share their mean, a hair apart."""
+    blocks: list[tuple[float, float, int]] = []
+    for value, weight in zip(y.tolist(), weights.tolist(), strict=True):
+        blocks.append((weight, weight * value, 1))
+        while len(blocks) > 1 and blocks[-2][1] / blocks[-2][0] >= blocks[-1][1] / blocks[-1][0]:
+            (w1, v1, n1), (w2, v2, n2) = blocks[-2:]
+            blocks[-2:] = [(w1 + w2, v1 + v2, n1 + n2)]
+    means = [total / weight for weight, total, _ in blocks]
+    if len(means) < 2:
+        raise CalibrationError("the throws do not change with the pulse: was the surface connected?")
+    hair = min(0.001, float(np.min(np.diff(means))) / (2.0 * len(y)))
+    sizes = [size for _, _, size in blocks]
+    return np.concatenate(
+        [mean + hair * (np.arange(size) - (size - 1) / 2.0) for mean, size in zip(means, sizes, strict=True)]
+    )
+
+
+def _play(throws: Array, members: NDArray[np.intp]) -> float:
+    spreads = [np.ptp(throws[members == place]) for place in np.unique(members)]
+    return float(max(spreads))
+
+
+def compensation(observations: Iterable[Observation | tuple[float, ...]], *, stowed: float = 100.0) -> Compensation:
+    """A curve of additional throw along a control from what flights showed.
+
+    Observations of one place are averaged by how often they were seen; with the control stowed nothing is needed.
+    Between places the curve is straight, so it is monotone where they are; beyond the last it holds.
+
+    Parameters
+    ----------
+    observations : Observation or (position [%], needed [mm]) or (position, needed, seen)
+    stowed : position at which the control does nothing [%]
+
+    Returns
+    -------
+    Compensation
+
+    Raises
+    ------
+    CalibrationError
+        No observation, a position outside −100 … 100, a weight that is not above 0, something that is no number.
+    """
+    seen = [Observation(*observation) for observation in observations]
+    if not seen:
+        raise CalibrationError("there is no observation; give a position and the throw that was needed there")
+    for each in seen:
+        if not np.all(np.isfinite(each)) or abs(each.position) > 100.0 or each.seen <= 0.0:
+            raise CalibrationError(
+                f"an observation at {each.position:g} % of {each.needed_mm:g} mm, seen {each.seen:g} times: "
+                "give a position within −100 … 100, a throw in mm and a weight above 0"
+            )
+    places = _places(sorted(seen), stowed)
+    if len(places) == 1:
+        raise CalibrationError(
+            f"every observation is at {stowed:g} %, where the control is stowed; give one away from it"
+        )
+    stations = [(position, needed) for position, needed, _ in places]
+    return Compensation(Response(stations), tuple(_unknown(places, stowed)))
+
+
+_Place = tuple[float, float, float]
+
+
+def _places(seen: list[Observation], stowed: float) -> list[_Place]:
+    """By rising position: (position, needed, spread); the stowed one among them, where nothing is needed."""
+    groups: list[list[Observation]] = []
+    for each in seen:
+        if groups and each.position - groups[-1][0].position <= SAME_PLACE_PCT:
+            groups[-1].append(each)
+        else:
+            groups.append([each])
+    places = [(stowed, 0.0, 0.0)]
+    for group in groups:
+        position, needed, weights = np.array(group).T
+        at = float(np.average(position, weights=weights))
+        if abs(at - stowed) > SAME_PLACE_PCT:
+            places.append((at, float(np.average(needed, weights=weights)), float(np.ptp(needed))))
+    return sorted(places)
+
+
+def _unknown(places: list[_Place], stowed: float) -> Iterable[str]:
+    for (low, _, _), (high, _, _) in pairwise(places):
+        if high - low > WIDEST_GAP_PCT:
+            yield f"Between {signed(low)} and {signed(high)} % nothing was seen; the curve is straight there."
+    for end, held in ((-100.0, places[0]), (100.0, places[-1])):
+        if held[0] != end:
+            yield f"Beyond {signed(held[0])} % nothing was seen; the last value is held."
+    for at, needed, spread in places:
+        if spread > WIDEST_MISFIT_MM:
+            yield f"At {signed(at)} % the flights differ by {spread:.1f} mm; {signed(needed)} mm is their mean."
+    if len(places) == 2:
+        yield f"One place only was seen; that nothing is needed at {signed(stowed)} % is assumed."
+
+
+def compensated(
+    setup: Setup, control: str, surface: str, wanted: Compensation, *, phase: str | None = None
+) -> Response:
+    """The response of a control on a surface's channel that adds a compensation to the throws of today.
+
+    Parameters
+    ----------
+    setup : Setup
+    control, surface : keys, such as the brake lever and the elevator
+    wanted : Compensation
+    phase : key of a phase, optional
+
+    Returns
+    -------
+    Response
+        Stations (control %, travel %), not rounded; at the stations of both the throws are met exactly.
+
+    Raises
+    ------
+    Unattainable, SolveError
+        See `solve.response_for`.
+    """
+    own = [
+        x
+        for c in setup.couplings
+        if c.control == control and c.channel == setup.surface(surface).channel
+        for x, _ in c.stations
+    ]
+    x = np.union1d(np.clip(wanted.response.x, -100.0, 100.0), np.array([-100.0, 100.0, *own]))
+    today = Rig(setup).at({control: x}, phase=phase).throw_mm[surface]
+    stations = np.column_stack([x, today + wanted.response(x)])
+    return response_for(setup, control, surface, stations.tolist(), phase=phase)

@@ -1,0 +1,118 @@
+"""Readings to a linkage, observations to a curve."""
+
+import hypothesis.strategies as st
+import numpy as np
+import pytest
+from hypothesis import given
+
+from mixing import Rig, calibrate, solve
+from mixing.calibrate import CalibrationError, Observation
+from mixing.linkage import FourBar
+
+from .example import example
+
+BAR = FourBar(arm_mm=11, horn_mm=14, pivot_mm=(130, 5), arm_neutral_deg=8)
+
+
+def test_clean_readings_are_kept() -> None:
+    found = calibrate.linkage([(2000, 13), (1000, -14), (1500, 0)])
+    assert found.linkage.points == ((1000, -14), (1500, 0), (2000, 13))
+    assert found.residuals_mm == (0, 0, 0)
+    assert found.play_mm == 0
+
+
+def test_repeated_readings_are_averaged_and_their_spread_is_the_play() -> None:
+    """Coming from below and from above: the surface hangs in the play of its linkage."""
+    found = calibrate.linkage([(1000, -14.4), (1000, -13.6), (1500, 0.3), (1500, -0.3), (2000, 12.8), (2000, 13.2)])
+    assert np.array(found.linkage.points) == pytest.approx(np.array([(1000, -14), (1500, 0), (2000, 13)]))
+    assert found.play_mm == pytest.approx(0.8)
+    assert sorted(found.residuals_mm) == pytest.approx([-0.4, -0.3, -0.2, 0.2, 0.3, 0.4])
+
+
+def test_readings_that_turn_back_by_a_hair_are_fitted_by_least_squares() -> None:
+    found = calibrate.linkage([(1000, -10), (1400, 0.4), (1500, 0.0), (2000, 10)])
+    expected = [(1000, -10), (1400, 0.2), (1500, 0.2), (2000, 10)]
+    assert np.array(found.linkage.points) == pytest.approx(np.array(expected), abs=0.001)
+    assert max(map(abs, found.residuals_mm)) == pytest.approx(0.2, abs=0.001)
+
+
+@pytest.mark.parametrize("falling", [False, True])
+def test_a_misread_throw_is_named(falling: bool) -> None:
+    sign = -1 if falling else 1
+    with pytest.raises(CalibrationError, match="1750 µs turns back"):
+        calibrate.linkage([(1000, sign * -10), (1500, 0), (1600, sign * 3), (1750, sign * -7), (2000, sign * 10)])
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ([], "two pulses"),
+        ([(1500, 0), (1500, 1)], "two pulses"),
+        ([(1000, 2), (2000, 2)], "do not change"),
+        ([(1000, float("nan")), (2000, 2)], "not a number"),
+    ],
+)
+def test_readings_that_give_no_linkage_are_refused(readings: list[tuple[float, float]], words: str) -> None:
+    with pytest.raises(CalibrationError, match=words):
+        calibrate.linkage(readings)
+
+
+@given(st.lists(st.floats(-0.4, 0.4), min_size=9, max_size=9), st.randoms(use_true_random=False))
+def test_noisy_readings_of_a_four_bar_give_its_throws_back(noise: list[float], order: object) -> None:
+    pulses = np.linspace(1000, 2000, 9)
+    throws = BAR.follow(pulses, chord_mm=45).throw_mm(chord_mm=45)
+    readings = list(zip(pulses.tolist(), (throws + np.array(noise)).tolist(), strict=True))
+    order.shuffle(readings)  # type: ignore[attr-defined]
+    found = calibrate.linkage(readings)
+    np.testing.assert_allclose(found.linkage.throw_mm(pulses), throws, atol=0.4 + 1e-9)
+
+
+def test_compensation_is_straight_between_what_was_seen_and_held_beyond() -> None:
+    wanted = calibrate.compensation([(0, 3), Observation(-60, 5)])
+    assert wanted.response([100, 50, 0, -30, -60, -100]).tolist() == pytest.approx([0, 1.5, 3, 4, 5, 5])
+    assert any("Beyond −60 %" in sentence for sentence in wanted.unknown)
+    assert any("Between 0 and +100 %" in sentence for sentence in wanted.unknown)
+
+
+def test_what_was_seen_more_often_counts_more() -> None:
+    wanted = calibrate.compensation([(-50, 2, 3), (-50.5, 4, 1), (-100, 4)])
+    assert float(wanted.response(-50.125)) == pytest.approx(2.5)
+    assert any("differ by 2.0 mm" in sentence for sentence in wanted.unknown)
+
+
+@given(
+    st.lists(st.tuples(st.integers(-100, 90), st.floats(0, 8)), min_size=1, max_size=8, unique_by=lambda o: o[0] // 4)
+)
+def test_compensation_is_monotone_where_the_observations_are(seen: list[tuple[int, float]]) -> None:
+    places, needs = zip(*sorted(seen, reverse=True), strict=True)
+    rising = list(zip(places, sorted(needs), strict=True))
+    curve = calibrate.compensation(rising).response(np.linspace(100, -100, 401))
+    assert np.all(np.diff(curve) >= -1e-9)
+    assert float(curve[0]) == 0
+
+
+@pytest.mark.parametrize(
+    ("seen", "words"),
+    [
+        ([], "no observation"),
+        ([(120, 3)], "within −100"),
+        ([(0, 3, 0)], "above 0"),
+        ([(100, 3)], "stowed"),
+        ([(0, float("nan"))], "mm"),
+    ],
+)
+def test_observations_that_give_no_curve_are_refused(seen: list[tuple[float, ...]], words: str) -> None:
+    with pytest.raises(CalibrationError, match=words):
+        calibrate.compensation(seen)
+
+
+def test_a_compensated_setup_moves_by_what_was_wanted_and_nothing_else() -> None:
+    """At half brake it needed 3 mm down: the elevator gets them on top of what the lever gives it today."""
+    setup = example()
+    wanted = calibrate.compensation([(0, 3), (-100, 4)])
+    response = calibrate.compensated(setup, "lever", "elevator", wanted)
+    after = Rig(solve.with_response(setup, "lever", "elevator", response))
+    lever = np.array([100.0, 0.0, -100.0])
+    before_mm, after_mm = (rig.at({"lever": lever}).throw_mm for rig in (Rig(setup), after))
+    np.testing.assert_allclose(after_mm["elevator"] - before_mm["elevator"], [0, 3, 4], atol=1e-9)
+    np.testing.assert_allclose(after_mm["right_flap"], before_mm["right_flap"])
