@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.db.models import Q
 
 from hangar.inputs import NumberField
 from hangar.members.models import Member
@@ -46,18 +47,26 @@ class AirframeForm(forms.Form):
 class PeopleForm(forms.Form):
     """Who owns an airframe, and who may edit it beside the owner."""
 
-    owner = forms.ModelChoiceField(Member.objects.none(), empty_label=None)
-    helpers = forms.ModelMultipleChoiceField(
-        Member.objects.none(), required=False, widget=forms.CheckboxSelectMultiple,
+    owner = forms.TypedChoiceField(coerce=int)
+    helpers = forms.TypedMultipleChoiceField(
+        required=False, coerce=int, widget=forms.CheckboxSelectMultiple,
         help_text="Helpers may edit this airframe's setup and log its flights.",
     )  # fmt: skip
 
     def __init__(self, *args: Any, airframe: Airframe, **kwargs: Any) -> None:
         kwargs["initial"] = {"owner": airframe.owner_id, "helpers": [helper.pk for helper in airframe.helpers.all()]}
         super().__init__(*args, **kwargs)
-        active = Member.objects.filter(is_active=True).select_related("personal")
+        # An owner who has left is still the owner, until another one is named.
+        able = Member.objects.filter(Q(is_active=True) | Q(pk=airframe.owner_id)).select_related("personal")
+        self.members = {member.pk: member for member in able}
         for name in ("owner", "helpers"):
-            self.fields[name].queryset = active  # type: ignore[attr-defined]
+            self.fields[name].choices = [(pk, str(member)) for pk, member in self.members.items()]  # type: ignore[attr-defined]
+
+    def clean_owner(self) -> Member:
+        return self.members[self.cleaned_data["owner"]]
+
+    def clean_helpers(self) -> list[Member]:
+        return [self.members[pk] for pk in self.cleaned_data["helpers"]]
 
 
 class TransmitterForm(forms.Form):

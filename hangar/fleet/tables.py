@@ -3,6 +3,8 @@
 from typing import Any
 
 import django_tables2 as tables
+from django.db.models import QuerySet
+from django.db.models.functions import Length
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -21,6 +23,11 @@ class ReceiverTable(tables.Table):
     class Meta:
         region = "receivers"
         empty_text = "No receiver is recorded yet. A secretary adds them."
+
+    def order_label(self, queryset: QuerySet[Receiver], is_descending: bool) -> tuple[QuerySet[Receiver], bool]:
+        """R2 before R10."""
+        length = Length("label").desc() if is_descending else Length("label").asc()
+        return queryset.order_by(length, "-label" if is_descending else "label"), True
 
     def render_label(self, record: Receiver) -> SafeString:
         return format_html('<a href="{}">{}</a>', reverse("fleet:receiver", args=[record.pk]), record.label)

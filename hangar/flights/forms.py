@@ -74,6 +74,21 @@ class ReleaseForm(forms.Form):
             self.fields["grounding"].initial = open_ones[0]
 
 
+class DayForm(forms.Form):
+    """A day of the past: what was so at its end."""
+
+    on = forms.DateField(
+        label="As it was on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"required": "Give a day, such as 2026-05-01."},
+    )  # fmt: skip
+
+    def clean_on(self) -> Any:
+        day = self.cleaned_data["on"]
+        if not 1900 <= day.year <= 9000:
+            raise forms.ValidationError("Give a day of our time, such as 2026-05-01.")
+        return day
+
+
 class RollBackForm(ReasonForm):
     """The reason, and of each part that is built otherwise now, whether it was put back."""
 

@@ -1,14 +1,15 @@
 from django.urls import path
 
-from . import flight_views, rollback_views, views
+from . import flight_views, history_views, rollback_views, views
 
 app_name = "flights"
 urlpatterns = [
     path("", views.line_up, name="line_up"),
     path("airframes/<slug:slug>/", views.airframe, name="airframe"),
-    path("airframes/<slug:slug>/history/", views.history, name="history"),
-    path("airframes/<slug:slug>/compare/", views.compare, name="compare"),
-    path("airframes/<slug:slug>/revisions/<int:number>/", views.revision, name="revision"),
+    path("airframes/<slug:slug>/history/", history_views.history, name="history"),
+    path("airframes/<slug:slug>/compare/", history_views.compare, name="compare"),
+    path("airframes/<slug:slug>/revisions/<int:number>/", history_views.revision, name="revision"),
+    path("airframes/<slug:slug>/revisions/<int:number>/change-card/", history_views.change_card, name="change_card"),
     path("airframes/<slug:slug>/roll-back/", rollback_views.roll_back, name="roll_back"),
     path("airframes/<slug:slug>/flights/new/", flight_views.log_flight, name="log_flight"),
     path("airframes/<slug:slug>/ground/", flight_views.ground, name="ground"),

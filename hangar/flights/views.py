@@ -1,10 +1,8 @@
-"""The line-up, an airframe's page, and its history: everything that is read about a model."""
+"""The line-up and an airframe's page: everything that is read about a model at a glance."""
 
-from collections.abc import Iterable
 from typing import Any
 
-from django.core.paginator import Paginator
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
@@ -21,21 +19,17 @@ from hangar.requests import SignedIn
 from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
 from hangar.setups.findings import findings
-from hangar.setups.history import get_revision_of
-from hangar.setups.matrix import differences, is_estimated, rest_phase, throw_matrix
-from hangar.setups.models import Revision
-from hangar.setups.recording import changes
-from hangar.setups.what_changed import what_changed
+from hangar.setups.matrix import is_estimated, rest_phase, throw_matrix
 from mixing import Rig
 from mixing.document import Control, Setup
 
 from .models import Flight
-from .reports import last_that_flew_well, last_verdict
+from .reports import last_that_flew_well
 from .standings import standing_of, standings, with_state
 from .tables import LineUpFilter, LineUpTable
+from .told import listed, told
 
 ON_THE_PAGE = 5
-IN_A_HISTORY = 20
 
 
 @require_safe
@@ -96,81 +90,10 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
         "airframe": found, "standing": standing, "may_edit": may_edit, "may_release": can(request.user, "release"),
         "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
         "helpers": found.helpers.select_related("personal"), "draft": draft_of(request.user, found),
-        "flew_well": last_that_flew_well(found), "revisions": _told(_listed(found)[:ON_THE_PAGE]),
+        "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),
         "flights": Flight.objects.filter(revision__airframe=found).select_related("revision", "pilot__personal")[:3],
     }  # fmt: skip
     if standing.head is not None:
         channels = standing.fitting.receiver.channels if standing.fitting else None
         ctx |= setup_context(standing.head.setup, request.GET.get("phase"), channels)
     return render(request, "flights/airframe.html", ctx)
-
-
-def _listed(found: Airframe) -> Any:
-    return Revision.objects.of(found).listed().annotate(last_verdict=last_verdict())
-
-
-def _told(revisions: Iterable[Revision]) -> list[tuple[Revision, tuple[str, ...]]]:
-    """Each revision with what it changed."""
-    rows = list(revisions)
-    changed = what_changed(rows)
-    return [(row, changed.get(row.pk, ())) for row in rows]
-
-
-@require_safe
-def history(request: SignedIn, slug: str) -> HttpResponse:
-    found = get_airframe_for(request.user, slug)
-    page = Paginator(_listed(found), IN_A_HISTORY).get_page(request.GET.get("page"))
-    ctx = {
-        "airframe": found, "revisions": _told(page), "page": page, "here": "line-up",
-        "may_edit": can(request.user, "edit", found),
-        "crumbs": [("Line-up", reverse("flights:line_up")), (found.name, reverse("flights:airframe", args=[slug]))],
-    }  # fmt: skip
-    return render(request, "flights/history.html", ctx)
-
-
-@require_safe
-def revision(request: SignedIn, slug: str, number: int) -> HttpResponse:
-    found = get_airframe_for(request.user, slug)
-    shown = get_revision_of(found, number)
-    ctx = {
-        "airframe": found, "revision": shown, "here": "line-up", "may_edit": can(request.user, "edit", found),
-        "flights": shown.flights.select_related("pilot__personal"),
-        "is_current": not Revision.objects.of(found).filter(number__gt=number).exists(),
-        "crumbs": [
-            ("Line-up", reverse("flights:line_up")), (found.name, reverse("flights:airframe", args=[slug])),
-            ("History", reverse("flights:history", args=[slug])),
-        ],
-        **setup_context(shown.setup, request.GET.get("phase")),
-    }  # fmt: skip
-    return render(request, "flights/revision.html", ctx)
-
-
-@require_safe
-def compare(request: SignedIn, slug: str) -> HttpResponse:
-    """What changed between two revisions: the one before the current one and the current one, where none are named."""
-    found = get_airframe_for(request.user, slug)
-    numbers = list(Revision.objects.of(found).order_by("-number").values_list("number", flat=True))
-    if len(numbers) < 2:
-        raise Http404(f"{found} has fewer than two revisions.")
-    before, after = (
-        _asked(request.GET.get(name, ""), numbers, default)
-        for name, default in (("from", numbers[1]), ("to", numbers[0]))
-    )
-    earlier, later = get_revision_of(found, before), get_revision_of(found, after)
-    ctx = {
-        "airframe": found, "earlier": earlier, "later": later, "numbers": numbers, "here": "line-up",
-        "changes": changes(earlier.setup, later.setup), "throws": differences(earlier.setup, later.setup),
-        "crumbs": [
-            ("Line-up", reverse("flights:line_up")), (found.name, reverse("flights:airframe", args=[slug])),
-            ("History", reverse("flights:history", args=[slug])),
-        ],
-    }  # fmt: skip
-    return render(request, "flights/compare.html", ctx)
-
-
-def _asked(text: str, numbers: list[int], default: int) -> int:
-    if not text:
-        return default
-    if not (text.isascii() and text.isdigit() and len(text) < 9 and int(text) in numbers):
-        raise Http404(f"There is no revision {text[:20]!r}.")
-    return int(text)

@@ -139,10 +139,9 @@ def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: st
         stations = _straight(form) or stations
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
-    version = request.POST.get("version", "")
     try:
         data = _with(desk.data, form.coupling(place, stations))
-        kept = keep(desk, data, version=int(version) if version.isascii() and version.isdigit() else -1)
+        kept = keep(desk, data, post=request.POST)
     except DraftMoved as error:
         form.add_error(None, str(error))
         return desk_of(request.user, desk.airframe), error
@@ -209,9 +208,8 @@ def _with(data: Data, one: Data) -> Data:
 
 def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
     others = [one for one in desk.data["couplings"] if any(one.get(name) != value for name, value in place.items())]
-    version = request.POST.get("version", "")
     try:
-        keep(desk, {**desk.data, "couplings": others}, version=int(version) if version.isdigit() else -1)
+        keep(desk, {**desk.data, "couplings": others}, post=request.POST)
         messages.success(request, "The coupling is out of the draft.")
     except HistoryError as error:
         messages.error(request, str(error))

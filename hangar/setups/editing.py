@@ -79,9 +79,9 @@ def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
     return desk_of(user, airframe)
 
 
-def keep(desk: Desk, data: Data, *, version: int) -> Desk:
-    """Save `data` as the member's draft. DraftMoved where another page saved one since `version` was shown."""
-    draft = desk.draft
+def keep(desk: Desk, data: Data, *, post: QueryDict) -> Desk:
+    """Save `data` as the member's draft. DraftMoved where another page saved one since the posted page was made."""
+    draft, version = desk.draft, _version(post)
     if draft is None:
         setup = desk.base.setup if desk.base else None
         assert setup is not None, "a desk without a draft stands on a revision"
@@ -89,6 +89,12 @@ def keep(desk: Desk, data: Data, *, version: int) -> Desk:
         version = draft.version
     saved = drafts.save_draft(user=desk.member, draft=draft, text=json.dumps(in_order(data)), version=version)
     return Desk(desk.airframe, desk.member, saved, saved.base, json.loads(saved.text))
+
+
+def _version(post: QueryDict) -> int:
+    """The version of the draft that the page showed; −1, which none has, where it does not say."""
+    shown = post.get("version", "")
+    return int(shown) if shown.isascii() and shown.isdigit() and len(shown) < 10 else -1
 
 
 def in_order(data: Data) -> Data:

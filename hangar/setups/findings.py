@@ -4,12 +4,22 @@ import mixing
 from mixing import Finding
 from mixing.document import Setup
 
+from .remembered import Remembered
 
-def findings(setup: Setup, *, receiver_channels: int | None = None) -> list[Finding]:
+_known: Remembered[tuple[str, int | None], tuple[Finding, ...]] = Remembered(1000)
+
+
+def findings(setup: Setup, *, receiver_channels: int | None = None) -> tuple[Finding, ...]:
     """What the audit finds, the worst first."""
-    return list(mixing.audit(setup, receiver_channels))
+    key = setup.digest(), receiver_channels
+    known = _known.get([key])
+    if key in known:
+        return known[key]
+    found = tuple(mixing.audit(setup, receiver_channels))
+    _known.put(key, found)
+    return found
 
 
 def warnings(setup: Setup) -> int:
     """How many of them are warnings."""
-    return sum(finding.severity == "warning" for finding in mixing.audit(setup))
+    return sum(finding.severity == "warning" for finding in findings(setup))

@@ -153,7 +153,9 @@ class ControlForm(PartForm):
             self.fields[f"purpose_{n}"] = forms.ChoiceField(
                 label="It is for" if not n else "and for", choices=self.PURPOSES, required=False
             )
-            self.fields[f"full_{n}"] = forms.ChoiceField(label="acting fully at", choices=_END, required=False)
+            kept = self.initial.get(f"full_{n}", "100")
+            ends = _END if kept in dict(_END) else [*_END, (kept, f"its position {kept} %")]
+            self.fields[f"full_{n}"] = forms.ChoiceField(label="acting fully at", choices=ends, required=False)
 
     def use_rows(self) -> list[Any]:
         """The fields of each use."""
@@ -166,7 +168,7 @@ class ControlForm(PartForm):
         # What could not be read as a list of numbers stands in a draft as it was typed.
         initial["positions"] = ", ".join(_exact(p) for p in positions) if isinstance(positions, list) else positions
         for n, use in enumerate(part.get("uses") or []):
-            initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": f"{use['full']:g}"}
+            initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": _plain(use["full"])}
         return initial
 
     def clean_positions(self) -> Any:
@@ -178,7 +180,10 @@ class ControlForm(PartForm):
 
     def part(self) -> Data:
         uses = [
-            {"purpose": self.value(f"purpose_{n}"), "full": float(self.value(f"full_{n}") or 100)}
+            {
+                "purpose": self.value(f"purpose_{n}"),
+                "full": _number_or_text(self.value(f"full_{n}") or "100"),
+            }
             for n in range(self.rows)
             if self.value(f"purpose_{n}")
         ]
@@ -234,6 +239,20 @@ class PhaseForm(PartForm):
         if match := re.match(r"stance[.\[](\d+)", path):
             return f"stance_{match[1]}" if f"stance_{match[1]}" in self.fields else None
         return super().place_of(path)
+
+
+def _number_or_text(text: str) -> Any:
+    """What was chosen as a number; as it was sent where it is none."""
+    try:
+        number = read_number(text)
+    except ValueError:
+        return text
+    return int(number) if number.is_integer() else number
+
+
+def _plain(number: Any) -> str:
+    """An end as its choice says it."""
+    return f"{number:g}" if isinstance(number, int | float) else str(number)
 
 
 def _exact(number: Any) -> str:

@@ -197,9 +197,8 @@ def _save_part(
     """
     form.is_valid()
     data, path, place = _placed(desk.data, section, index, _keyed(section, desk.data, index, form.part()))
-    version = request.POST.get("version", "")
     try:
-        kept = keep(desk, data, version=int(version) if version.isascii() and version.isdigit() else -1)
+        kept = keep(desk, data, post=request.POST)
     except DraftMoved as moved:
         form.add_error(None, str(moved))
         return desk_of(request.user, desk.airframe), moved, index
@@ -228,9 +227,8 @@ def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpRespo
     if index >= len(rows):
         raise Http404(f"There is no {section.one} number {index} in this draft.")
     gone = rows.pop(index)
-    version = request.POST.get("version", "")
     try:
-        keep(desk, {**desk.data, key: rows}, version=int(version) if version.isascii() and version.isdigit() else -1)
+        keep(desk, {**desk.data, key: rows}, post=request.POST)
         messages.success(request, f"{gone.get('label') or section.one} is out of the draft.")
     except HistoryError as error:
         messages.error(request, str(error))

@@ -1,9 +1,7 @@
 """What lists need to know of a setup, computed once per document: its digest never changes its meaning."""
 
-from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from threading import Lock
 from time import monotonic
 
 from hangar.fleet.checks import failsafe_digest
@@ -11,9 +9,9 @@ from mixing.document import Setup
 
 from .findings import warnings
 from .models import Document
+from .remembered import Remembered
 
 AUDIT_SECONDS = 1.5
-_KEPT = 4000
 _ROLES = {
     "aileron": "aileron", "flap": "flap", "elevator": "elevator", "canard": "canard", "rudder": "rudder",
     "elevon": "elevon", "flaperon": "flaperon", "ruddervator": "V-tail panel",
@@ -38,8 +36,7 @@ class Summary:
     warnings: int | None
 
 
-_known: OrderedDict[str, Summary] = OrderedDict()
-_lock = Lock()
+_known: Remembered[str, Summary] = Remembered(4000)
 
 
 def summaries(digests: Iterable[str]) -> dict[str, Summary]:
@@ -49,22 +46,14 @@ def summaries(digests: Iterable[str]) -> dict[str, Summary]:
     started does not wait for all of them: what did not get its turn within `AUDIT_SECONDS` gets it the next time.
     """
     wanted = set(digests)
-    with _lock:
-        found = {digest: _known[digest] for digest in wanted & _known.keys()}
+    found = _known.get(wanted)
     until = monotonic() + AUDIT_SECONDS
     for document in Document.objects.filter(digest__in=wanted - found.keys()):
         summary = _summary_of(document.setup, audited=monotonic() < until)
         found[document.digest] = summary
         if summary.warnings is not None:
-            _keep(document.digest, summary)
+            _known.put(document.digest, summary)
     return found
-
-
-def _keep(digest: str, summary: Summary) -> None:
-    with _lock:
-        _known[digest] = summary
-        while len(_known) > _KEPT:
-            _known.popitem(last=False)
 
 
 def _summary_of(setup: Setup, *, audited: bool) -> Summary:

@@ -156,7 +156,11 @@ def settle(request: SignedIn, slug: str) -> HttpResponse:
     if desk.draft is None or desk.setup is None:
         messages.error(request, "There is no complete draft of yours to go on with.")
         return redirect("setups:draft", slug)
-    choices = {name[7:]: value for name, value in request.POST.items() if name.startswith("choose:")}
+    choices = {
+        name[7:]: side
+        for name, side in request.POST.items()
+        if name.startswith("choose:") and side in ("ours", "theirs")
+    }
     try:
         settled = drafts.settle(user=request.user, draft=desk.draft, choices=choices)  # type: ignore[arg-type]
     except RecordedMeanwhile as meanwhile:

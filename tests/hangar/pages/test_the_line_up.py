@@ -1,7 +1,6 @@
 """The line-up: what it tells of each airframe, searching it, and how many questions it asks the database."""
 
 import datetime
-from collections import OrderedDict
 
 import pytest
 from django.db import connection
@@ -15,6 +14,7 @@ from hangar.fleet.models import Airframe
 from hangar.fleet.operations import bind, fit, record_check
 from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
+from hangar.setups import summaries
 from hangar.setups.models import Revision
 from hangar.setups.operations import enter
 from mixing import Setup
@@ -187,7 +187,7 @@ class TestWhatSpeaksAgainstFlying:
         self, first: Revision, owner: Member, sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         made_ready(first, owner)
-        monkeypatch.setattr("hangar.setups.summaries._known", OrderedDict())
+        summaries._known.forget()
         monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 0)
         assert "Its audit is not worked out yet: load the page again" in self.told(sign_in, owner)
         monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 60)
