@@ -5,9 +5,10 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.plot import Axes, Curve, plot
 from hangar.pictures.words import position_words, short, throw_words, together
-from mixing.document import Control, Coupling, Setup
+from mixing.document import Control, Coupling, Setup, Surface
 from mixing.rig import Frame, Rig
 
 _MOVES_MM = 0.05
@@ -48,21 +49,25 @@ def throw_plot(
     control = _control(setup, control_key)
     x, frame = _sweep(setup, control, phase, others)
     stations = _stations(setup, control_key, phase)
-    groups: list[tuple[list[str], str, NDArray[np.float64], tuple[float, ...]]] = []
+    groups: list[tuple[list[str], Surface]] = []
     for surface in setup.surfaces:
         throws = frame.throw_mm[surface.key]
         if np.ptp(throws) <= _MOVES_MM:
             continue
-        same = next((g for g in groups if g[1] == surface.role and np.max(np.abs(g[2] - throws)) <= _SAME_MM), None)
+        alike = (g for g in groups if g[1].role == surface.role)
+        same = next((g for g in alike if np.max(np.abs(frame.throw_mm[g[1].key] - throws)) <= _SAME_MM), None)
         if same is not None:
             same[0].append(surface.label)
         else:
-            groups.append(([surface.label], surface.role, throws, stations.get(surface.channel, ())))
+            groups.append(([surface.label], surface))
     curves = [
-        _curve(together(labels), x, throws, dots, (throw_words(throws[0], role), throw_words(throws[-1], role)))
-        for labels, role, throws, dots in groups
-    ]
-    axes = Axes(_end(control, -100), _end(control, 100), _caption({role for _, role, _, _ in groups}), flip=True)
+        _curve(
+            together(labels), x, frame.throw_mm[surface.key], stations.get(surface.channel, ()),
+            (_told(surface, frame, 0), _told(surface, frame, -1)),
+        )
+        for labels, surface in groups
+    ]  # fmt: skip
+    axes = Axes(_end(control, -100), _end(control, 100), _caption({surface.role for _, surface in groups}), flip=True)
     title = f"Throws over {control.label}: " + "; ".join(
         f"{curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
     )
@@ -106,6 +111,13 @@ def travel_plot(
         f"channel {curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
     )
     return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
+
+
+def _told(surface: Surface, frame: Frame, index: int) -> str:
+    """A throw at an end, led by "≈" where it is an estimate."""
+    words = throw_words(float(frame.throw_mm[surface.key][index]), surface.role)
+    guess = is_estimated(surface) or beyond_measured(surface, float(frame.pulse_us[surface.channel][index]))
+    return f"≈{words}" if guess and words != "neutral" else words
 
 
 def _caption(roles: set[str]) -> str:

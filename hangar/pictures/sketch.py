@@ -61,10 +61,13 @@ class Sketch:
 
     def _heights(self, type_px: float) -> None:
         """The wing stands as low as the largest throw and the figures below it allow."""
-        below = type_px * ((2.6 if "canard" in self.roles else 1.3) + self.crowded)
+        canard = "canard" in self.roles
         self.tip_rise = self.height * 0.06
-        self.deepest = self.height * (0.15 if self.has_tail else 0.22)
-        self.wing_y = self.height - self.deepest - below
+        self.deepest = self.height * (0.15 if self.has_tail or canard else 0.22)
+        below = self.deepest + type_px * (1.3 + self.crowded)
+        # A canard is drawn below the wing, as seen past the tail of a model that is held nose down a little.
+        self.canard_y = self.height - self.deepest - type_px * 0.6
+        self.wing_y = self.canard_y - below if canard else self.height - below
         self.tail_y = self.wing_y * 0.45
 
     def _wing(self, surfaces: Sequence[Surface]) -> None:
@@ -90,7 +93,9 @@ class Sketch:
         self._across(surfaces, self.tail_y, self.width * 0.16)
 
     def _canard(self, surfaces: Sequence[Surface]) -> None:
-        self._across(surfaces, self.height * 0.95, self.width * 0.14)
+        if surfaces:
+            self.lines.append(((self.cx, self.wing_y + self.radius), (self.cx, self.canard_y)))
+        self._across(surfaces, self.canard_y, self.width * 0.14)
 
     def _across(self, surfaces: Sequence[Surface], y: float, half: float) -> None:
         """A plane across the middle, its figures at its tips."""

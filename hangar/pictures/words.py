@@ -14,7 +14,8 @@ _OPPOSITES = dict(
     pair
     for a, b in (
         ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"),
-        ("high", "low"), ("towards you", "away from you"), ("clockwise", "anticlockwise"),
+        ("high", "low"), ("open", "closed"), ("fast", "slow"), ("towards you", "away from you"),
+        ("clockwise", "anticlockwise"),
     )
     for pair in ((a, b), (b, a))
 )  # fmt: skip
@@ -77,8 +78,7 @@ def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 def opposite(word: str) -> str:
     """The other end of a control whose plus end is `word`."""
-    found = _OPPOSITES.get(word.strip().lower())
-    return found if found is not None else f"away from {word}"
+    return _OPPOSITES.get(word.strip().lower(), "the other way")
 
 
 def position_words(control: Control, position: float) -> str:
@@ -101,6 +101,20 @@ def together(labels: Iterable[str]) -> str:
             stem = without_side(names[0])
             return f"{stem[:1].upper()}{stem[1:]} left + right"
     return " + ".join(names)
+
+
+def listed(labels: Iterable[str]) -> str:
+    """Names in a row, pairs taken together: "Aileron left + right, Elevator"."""
+    names = list(labels)
+    told: list[str] = []
+    while names:
+        name = names.pop(0)
+        partner = next((n for n in names if {side_of(name), side_of(n)} == {"left", "right"}
+                        and without_side(name).lower() == without_side(n).lower() != ""), None)  # fmt: skip
+        if partner is not None:
+            names.remove(partner)
+        told.append(name if partner is None else together((name, partner)))
+    return ", ".join(told)
 
 
 def side_of(name: str) -> str:

@@ -4,13 +4,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from hangar.pictures.behind import from_behind
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import ARROWS, position_words, short, side_of, throw_words, together, without_side
-from hangar.sheets.conditions import Condition, conditions, in_phase, rest_phase
-from hangar.sheets.throws import is_estimated
+from hangar.sheets.conditions import Condition, conditions, frame_at, in_phase, rest_phase
 from mixing.document import Control, Setup, Surface, Use
 from mixing.rig import Frame, Rig
 
-ORDER = ("roll", "pitch", "yaw", "brake", "camber", "other")
+ORDER = ("roll", "pitch", "yaw", "brake", "camber", "other", "power")
+MOTORS = ("electric_motor", "engine_throttle")
 
 # From this throw on a surface counts as moved, as in the audit of directions; less only where nothing moves more.
 _SEEN_MM = 0.5
@@ -32,7 +33,8 @@ class Seen:
 class Check:
     """One step: what to move, what must be seen, and a picture of it from behind where a surface moves.
 
-    `condition` is what must be set before; `phase` is the phase that is reached by the step.
+    `condition` is what must be set before; `phase` is the phase that is reached by the step; `motor` is true where a
+    propeller may turn.
     """
 
     do: str
@@ -40,6 +42,7 @@ class Check:
     condition: str = ""
     phase: str = ""
     picture: str = ""
+    motor: bool = False
 
 
 @dataclass(frozen=True)
@@ -63,40 +66,30 @@ def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
     return found
 
 
-def power_checks(setup: Setup) -> list[Check]:
-    """What each power control does to the motors: from off to its full end."""
-    found = []
-    for control in setup.controls:
-        use = control.use("power")
-        if use is None:
-            continue
-        for condition in conditions(setup, control):
-            before, after = _both(setup, control, use, condition)
-            seen = _devices_seen(setup, before, after)
-            if seen:
-                told = f"{control.label} {position_words(control, use.full)}"
-                found.append(Check(told, seen, _only_unusual(setup, condition)))
-                break
-    return found
-
-
 def _use_check(setup: Setup, control: Control, use: Use, size: PictureSize) -> Check | None:
     for condition in conditions(setup, control):
         before, after = _both(setup, control, use, condition)
-        seen = _surfaces_seen(setup.surfaces, before, after) + _devices_seen(setup, before, after)
-        if seen:
+        surfaces, devices = _surfaces_seen(setup.surfaces, before, after), _devices_seen(setup, before, after)
+        if surfaces or devices:
             do = f"{control.label} {position_words(control, use.full)}"
-            return Check(do, seen, _only_unusual(setup, condition), picture=_picture(setup, after, do, size))
+            picture = _picture(setup, after, do, size) if surfaces else ""
+            return Check(
+                do, surfaces + devices, _only_unusual(setup, condition), picture=picture, motor=_turns(setup, after)
+            )
     return None
+
+
+def _turns(setup: Setup, frame: Frame) -> bool:
+    """Whether a propeller turns there."""
+    return any(device.kind in MOTORS and float(frame.level_pct[device.key]) > 0 for device in setup.devices)
 
 
 def _both(setup: Setup, control: Control, use: Use, condition: Condition) -> tuple[Frame, Frame]:
     """The model with the control at rest (or at its far end where it rests at the full one), and at its full end."""
     low, high = control.ends
     start = control.rest if control.rest != use.full else low if use.full == high else high
-    rig = Rig(setup)
-    before = rig.at({**condition.others, control.key: start}, phase=condition.phase)
-    return before, rig.at({**condition.others, control.key: use.full}, phase=condition.phase)
+    before = frame_at(setup, condition, {control.key: start})
+    return before, frame_at(setup, condition, {control.key: use.full})
 
 
 def _only_unusual(setup: Setup, condition: Condition) -> str:
@@ -118,7 +111,7 @@ def phase_checks(setup: Setup) -> Iterator[Check]:
         if seen:
             control = setup.control(phase.control)
             do = f"{control.label} {position_words(control, phase.position)}"
-            yield Check(do, _same_ways(seen), phase=phase.label)
+            yield Check(do, _same_ways(seen), phase=phase.label, motor=_turns(setup, after))
 
 
 def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> tuple[Seen, ...]:

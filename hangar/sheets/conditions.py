@@ -1,11 +1,13 @@
 """In which phase, and with which switches, a control is looked at: the cases that a table of throws must tell apart."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from hangar.pictures.words import position_words, short, together
+from numpy.typing import ArrayLike
+
+from hangar.pictures.words import listed, position_words, short
 from mixing.document import Control, Coupling, Phase, Setup
-from mixing.rig import Rig
+from mixing.rig import Frame, Rig
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,13 @@ def labels_on(setup: Setup, number: int) -> list[str]:
     return [s.label for s in setup.surfaces_on(number)] + [d.label for d in setup.devices_on(number)]
 
 
+def frame_at(setup: Setup, condition: Condition, positions: Mapping[str, ArrayLike]) -> Frame:
+    """The setup in a case, with controls at `positions` [%]; where one of them is the phase control, it rules."""
+    given = {**condition.others, **positions}
+    rig = Rig(setup)
+    return rig.at(given, phase=None if rig.phase_control in given else condition.phase)
+
+
 def conditions(setup: Setup, control: Control) -> Iterator[Condition]:
     """The cases of a control: at rest, then every phase and switch position in which it does something else.
 
@@ -69,7 +78,7 @@ def _faded(setup: Setup, couplings: dict[int, Coupling], phase: str | None, word
         fader = setup.control(key)
         numbers = frozenset(n for n, c in couplings.items() if any(fade.control == key for fade in c.fades))
         for position in _positions(fader, [couplings[n] for n in sorted(numbers)]):
-            told = f"{fader.label} {position_words(fader, position)}"
+            told = f"with {fader.label} {position_words(fader, position)}"
             joined = f"{words}, {told}" if words else told
             yield Condition(phase=phase, others={key: position}, words=joined, channels=numbers)
 
@@ -97,4 +106,4 @@ def fade_notes(setup: Setup, control: Control, condition: Condition) -> list[str
             cuts = [f"{position_words(fader, x)} leaves {short(share)} %" for x, share in fade.stations if share < 100]
             if cuts and moved and fader.positions is None:
                 told.setdefault(f"{fader.label} {', '.join(cuts)}", []).extend(moved)
-    return [f"{cut} of {together(labels)}" for cut, labels in told.items()]
+    return [f"{cut} of {listed(labels)}" for cut, labels in told.items()]

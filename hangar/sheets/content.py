@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from hangar.pictures.response import throw_plot
 from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
-from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks, power_checks
+from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks
 from hangar.sheets.conditions import in_phase, rest_phase
 from hangar.sheets.labels import with_short_labels
+from hangar.sheets.lost import failsafe_check
 from hangar.sheets.parts import (
     ChannelRow,
     LoadRow,
@@ -15,51 +16,17 @@ from hangar.sheets.parts import (
     Stowed,
     balance_range,
     channel_rows,
-    failsafe_check,
     load_rows,
     ruler_words,
     stance_table,
     stowed,
 )
-from hangar.sheets.throws import Group, is_estimated, mirrored, throw_groups
+from hangar.sheets.spacings import PAGE_PX, PLOT_PX, PLOT_TYPE_PX, Spacing
+from hangar.sheets.throws import Group, mirrored, throw_groups
 from mixing.document import Control, Setup
 
 # Purposes by how much a picture of the response tells: the lever that moves most surfaces at once comes first.
 _TELLING = ("brake", "camber", "roll", "pitch", "yaw", "other")
-
-
-@dataclass(frozen=True)
-class Spacing:
-    """How closely a sheet is set.
-
-    `name` is a class of the style sheet; `abreast` is how many pictures may stand side by side; `label` is how many
-    characters of a name are printed; `type_px` is the size of a picture's lettering, `picture_height` and
-    `plot_height` are the heights of a picture and the plot [px]; `remarks` is how many characters of the remarks are
-    printed. Where `mirrored`, a pair that moves as in a mirror takes one row of the table.
-    """
-
-    name: str
-    abreast: int
-    label: int
-    type_px: float
-    picture_height: float
-    plot_height: float
-    remarks: int
-    mirrored: bool = False
-
-
-# The last one is for what does not fit a page in any other. 10 CSS pixels are 7.5 pt: nothing is smaller than 7 pt.
-SPACINGS = (
-    Spacing("generous", 4, 32, 12, 92, 190, 600),
-    Spacing("roomy", 4, 30, 11.5, 86, 170, 600),
-    Spacing("even", 4, 28, 11, 80, 150, 600),
-    Spacing("close", 4, 26, 10.5, 74, 140, 400),
-    Spacing("closer", 5, 24, 10, 66, 120, 240),
-    Spacing("closest", 5, 22, 9.6, 60, 98, 160, mirrored=True),
-    Spacing("flowing", 4, 40, 10.6, 80, 150, 8000),
-)
-_PAGE_PX = 190 / 25.4 * 96
-_PLOT_PX = 318
 
 
 @dataclass(frozen=True)
@@ -69,8 +36,8 @@ class Content:
     stowed: list[Stowed]
     checks: list[Check]
     columns: int
+    plain: list[Check]
     phases: list[Check]
-    power: list[Check]
     failsafe: str
     groups: list[Group]
     marks: frozenset[str]
@@ -81,13 +48,27 @@ class Content:
     balance: str
     plot: str
     plot_of: str
-    estimated: list[str]
     remarks: str
+
+    @property
+    def lines(self) -> float:
+        """About how many lines of the throw table the sheet takes, besides what every sheet has."""
+        table = sum(len(group.rows) + 1.3 + 0.8 * bool(group.notes) for group in self.groups)
+        left = 0.85 * len(self.channels) + len(self.loads) + len(self.remarks) / 110
+        right = len(self.stances.rows) + 1.5 if self.stances else 0
+        seen = max((sum(len(seen.label) + 6 for seen in check.seen) / 34 for check in self.checks), default=0)
+        ruler = len(self.ruler) / 150
+        return table + ruler + 0.9 * max(left - 4, right) + 0.8 * (len(self.phases) + len(self.plain) + seen)
+
+    @property
+    def long_failsafe(self) -> bool:
+        """Whether some failsafe says a throw, and needs a wider column."""
+        return any(len(channel.failsafe) > 14 for channel in self.channels)
 
     @property
     def tall(self) -> bool:
         """Whether some check's heading needs two lines, so that all are given two and the pictures stand in a row."""
-        return any(text_width(f"{c.do} {c.condition}", 13) > _PAGE_PX / self.columns - 40 for c in self.checks)
+        return any(text_width(f"{c.do} {c.condition}", 13) > PAGE_PX / self.columns - 40 for c in self.checks)
 
 
 def content_of(full: Setup, spacing: Spacing) -> Content:
@@ -96,25 +77,26 @@ def content_of(full: Setup, spacing: Spacing) -> Content:
     groups = throw_groups(setup)
     if spacing.mirrored:
         groups = [mirrored(group) for group in groups]
-    columns = _columns(len(direction_checks(setup, PictureSize(1, 1, 1))), spacing.abreast)
+    pictured = sum(bool(check.picture) for check in direction_checks(setup, PictureSize(1, 1, 1)))
+    columns = _columns(pictured, spacing.abreast)
+    checks = direction_checks(setup, _picture_size(setup, columns, spacing))
     told = telling_control(setup)
     return Content(
         stowed=stowed(setup),
-        checks=direction_checks(setup, _picture_size(setup, columns, spacing)),
+        checks=[check for check in checks if check.picture],
+        plain=[check for check in checks if not check.picture],
         columns=columns,
         phases=list(phase_checks(setup)),
-        power=power_checks(setup),
         failsafe=failsafe_check(setup),
         groups=groups,
         marks=_marks(groups),
         ruler=cut(ruler_words(setup), spacing.remarks),
-        channels=channel_rows(full, spacing.label + 4),
+        channels=channel_rows(full, spacing.label),
         stances=stance_table(setup),
         loads=load_rows(setup),
         balance=balance_range(setup),
         plot=_plot(setup, told, spacing) if told else "",
         plot_of=f"{told.label} {in_phase(rest_phase(setup))}".strip() if told else "",
-        estimated=[surface.label for surface in setup.surfaces if is_estimated(surface)],
         remarks=cut(setup.remarks, spacing.remarks),
     )
 
@@ -146,7 +128,7 @@ def _plot(setup: Setup, control: Control, spacing: Spacing) -> str:
     phase = rest_phase(setup)
     return throw_plot(
         setup, control.key, phase=phase.key if phase else None,
-        width=_PLOT_PX, height=spacing.plot_height, type_px=min(spacing.type_px, 10.5),
+        width=PLOT_PX, height=spacing.plot_height, type_px=PLOT_TYPE_PX,
     )  # fmt: skip
 
 
@@ -157,6 +139,6 @@ def _columns(pictures: int, abreast: int) -> int:
 
 
 def _picture_size(setup: Setup, columns: int, spacing: Spacing) -> PictureSize:
-    width = _PAGE_PX / columns - 12
+    width = PAGE_PX / columns - 12
     lanes = spacing.type_px if abreast(setup) > 2 else 0.0
     return PictureSize(width, min(width * 0.44, spacing.picture_height) + lanes, spacing.type_px)

@@ -5,7 +5,9 @@ from collections import Counter
 from hangar.pictures.words import side_of, without_side
 from mixing.document import Setup
 
-_PLUS = 14
+# Ends of controls, and how much longer than a surface's name that of a control may be.
+_PLUS = 16
+_CONTROL = 6
 
 
 def short_label(label: str, length: int) -> str:
@@ -39,7 +41,7 @@ def with_short_labels(setup: Setup, length: int) -> Setup:
         surfaces=[s.model_copy(update={"label": told[s.key]}) for s in setup.surfaces],
         devices=[d.model_copy(update={"label": told[f"device {d.key}"]}) for d in setup.devices],
         controls=[
-            c.model_copy(update={"label": short_label(c.label, length), "plus": end})
+            c.model_copy(update={"label": short_label(c.label, length + _CONTROL), "plus": end})
             for c, end in zip(setup.controls, plus, strict=True)
         ],
         phases=[p.model_copy(update={"label": short_label(p.label, length)}) for p in setup.phases],

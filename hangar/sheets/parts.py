@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 
-from hangar.pictures.words import arrow, plain, position_words, short, throw_words, together
+from hangar.pictures.estimates import is_estimated
+from hangar.pictures.words import arrow, listed, plain, position_words, short, together
 from hangar.sheets.conditions import labels_on, rest_phase
 from hangar.sheets.labels import short_label
-from hangar.sheets.throws import MOVES_MM, Cell, is_estimated
-from mixing.document import Channel, Control, Device, Phase, Setup, Surface
-from mixing.part import Stance
+from hangar.sheets.lost import failsafe_words
+from hangar.sheets.throws import MOVES_MM, Cell
+from mixing.document import Channel, Control, Setup, Surface
 from mixing.rig import Frame, Rig
 
 
@@ -30,6 +31,7 @@ class ChannelRow:
 class StanceTable:
     """Where the surfaces stand in each phase: one row a surface that moves, one column a phase."""
 
+    control: str
     heads: tuple[tuple[str, str], ...]
     rows: tuple[tuple[str, tuple[Cell, ...]], ...]
 
@@ -72,62 +74,6 @@ def _channel_row(setup: Setup, channel: Channel, length: int) -> ChannelRow:
     )
 
 
-def failsafe_words(setup: Setup, channel: Channel) -> str:
-    """What the channel does when the signal is lost, with the throw or level that it means."""
-    if isinstance(channel.failsafe, int | float):
-        told = dict.fromkeys(effect for label, effect in _effects(setup, channel))
-        travel = f"{short(channel.failsafe)} %"
-        return f"{travel}: {', '.join(told)}" if told else travel
-    return {None: "not set", "last_position": "last position", "signal_off": "signal off"}[channel.failsafe]
-
-
-def failsafe_check(setup: Setup) -> str:
-    """What must be seen when the transmitter is switched off: what changes first, then what holds."""
-    told: dict[str, list[str]] = {}
-    for channel in setup.channels:
-        for label, effect in _effects(setup, channel):
-            told.setdefault(effect, []).append(label)
-    holding = told.pop("hold", [])
-    parts = [f"{together(labels)} {effect}" for effect, labels in told.items()]
-    if holding:
-        few = f"{together(holding)} hold{'s' if len(holding) == 1 else ''}"
-        many = "everything else holds" if told else "everything holds its last position"
-        parts.append(few if len(holding) < 3 else many)
-    return "; ".join(parts)
-
-
-def _effects(setup: Setup, channel: Channel) -> list[tuple[str, str]]:
-    """(label, what it does) for every surface and device of a channel when the signal is lost."""
-    if not isinstance(channel.failsafe, int | float):
-        word = {None: "not set, unknown", "last_position": "hold", "signal_off": "without signal"}[channel.failsafe]
-        return [(label, word) for label in labels_on(setup, channel.number)]
-    frame = failsafe_frame(setup)
-    surfaces = [(s.label, _surface_effect(s, frame)) for s in setup.surfaces_on(channel.number)]
-    return surfaces + [(d.label, _device_effect(d, frame)) for d in setup.devices_on(channel.number)]
-
-
-def _surface_effect(surface: Surface, frame: Frame) -> str:
-    guess = "≈" if is_estimated(surface) else ""
-    return guess + throw_words(float(frame.throw_mm[surface.key]), surface.role)
-
-
-def _device_effect(device: Device, frame: Frame) -> str:
-    level = short(float(frame.level_pct[device.key]))
-    return "off" if level == "0" else f"at {level} %"
-
-
-def failsafe_frame(setup: Setup) -> Frame:
-    """What surfaces and devices do at the failsafe travels of their channels.
-
-    It is the same setup with nothing coupled and the failsafe travels as a stance, so that reversal, centre, limits
-    and linkages are those of `mixing`. Channels whose failsafe names no travel stand at 0 in it.
-    """
-    stance = {c.number: float(c.failsafe) for c in setup.channels if isinstance(c.failsafe, int | float)}
-    switch = Control(key="signal", label="Signal", kind="switch", plus="lost", rest=100.0, positions=(-100.0, 100.0))
-    lost = Phase(key="lost", label="Signal lost", control="signal", position=100.0, stance=Stance(stance))
-    return Rig(setup.changed(controls=(switch,), phases=(lost,), couplings=())).at({})
-
-
 def stance_table(setup: Setup) -> StanceTable | None:
     """Throws with every control at rest, a column a phase; None where there are no phases."""
     if not setup.phases:
@@ -139,15 +85,18 @@ def stance_table(setup: Setup) -> StanceTable | None:
             cells = tuple(_stance_cell(surface, frame) for frame in frames)
             rows.setdefault((surface.pair or surface.key, cells), []).append(surface.label)
     control = setup.control(setup.phases[0].control)
-    heads = tuple((phase.label, f"{control.label} {position_words(control, phase.position)}") for phase in setup.phases)
-    return StanceTable(heads, tuple((together(labels), cells) for (_, cells), labels in rows.items()))
+    heads = tuple((phase.label, position_words(control, phase.position)) for phase in setup.phases)
+    return StanceTable(control.label, heads, tuple((together(labels), cells) for (_, cells), labels in rows.items()))
 
 
 def _stance_cell(surface: Surface, frame: Frame) -> Cell:
     throw = float(frame.throw_mm[surface.key])
-    figure = ("≈" if is_estimated(surface) else "") + plain(abs(throw))
+    figure = plain(abs(throw))
+    if figure == "0":
+        return Cell(figure)
+    figure = "≈" + figure if is_estimated(surface) else figure
     degrees = f"{plain(abs(float(frame.deflection_deg[surface.key])))}°"
-    return Cell(figure, arrow(throw, surface.role), degrees if figure != "0" else "")
+    return Cell(figure, arrow(throw, surface.role), degrees)
 
 
 def ruler_words(setup: Setup) -> str:
@@ -160,7 +109,7 @@ def ruler_words(setup: Setup) -> str:
             told.setdefault(", ".join(filter(None, (ruler, neutral))), []).append(surface.label)
     if len(told) == 1 and len(next(iter(told.values()))) == len(setup.surfaces) > 1:
         return f"Every surface: {next(iter(told))}."
-    return " ".join(f"{together(labels)}: {words}." for words, labels in told.items())
+    return " ".join(f"{listed(labels)}: {words}." for words, labels in told.items())
 
 
 def load_rows(setup: Setup) -> list[LoadRow]:

@@ -20,10 +20,11 @@ _lock = threading.Lock()
 
 @dataclass(frozen=True)
 class Rendered:
-    """A finished PDF and how many pages it has."""
+    """A finished PDF, how many pages it has, and which of the settings it was made from."""
 
     content: bytes
     pages: int
+    setting: int
 
 
 @cache
@@ -43,8 +44,8 @@ class SheetError(RuntimeError):
     """A sheet asked for something that it may not read: a fault of the program, not of what a member typed."""
 
 
-def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str) -> Rendered:
-    """The roomiest of `pages` that fits one page; the last one, on as many as it needs, where none does.
+def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first: int = 0) -> Rendered:
+    """The first of `pages` that fits one page; the last one, on as many as it needs, where none does.
 
     Parameters
     ----------
@@ -55,6 +56,8 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str) -> Ren
         Name of the style sheet in `static/sheets/`.
     paper : str
         One of PAPERS.
+    first : int
+        Where in `pages` to begin.
 
     Raises
     ------
@@ -63,26 +66,15 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str) -> Ren
     """
     with _lock:
         try:
-            document = _fitting(pages[:-1], sheet, paper) or _layout(pages[-1](), sheet, paper)
+            for setting in range(first, len(pages)):
+                document = _layout(pages[setting](), sheet, paper)
+                if len(document.pages) == 1:
+                    break
             content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
         # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
         except FatalURLFetchingError as error:
             raise SheetError(f"The sheet could not be made: {error}") from error
-        return Rendered(content=content, pages=len(document.pages))
-
-
-def _fitting(pages: Sequence[Callable[[], str]], sheet: str, paper: str) -> Document | None:
-    """The first that fits one page, found by halving: what is set closer fits whenever something wider does."""
-    best: Document | None = None
-    low, high = 0, len(pages)
-    while low < high:
-        middle = (low + high) // 2
-        document = _layout(pages[middle](), sheet, paper)
-        if len(document.pages) == 1:
-            best, high = document, middle
-        else:
-            low = middle + 1
-    return best
+        return Rendered(content=content, pages=len(document.pages), setting=setting)
 
 
 def _layout(html: str, sheet: str, paper: str) -> Document:

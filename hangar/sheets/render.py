@@ -1,18 +1,57 @@
 """A revision as a sheet: HTML for the renderer, and the PDF."""
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from dataclasses import dataclass
+from functools import cached_property
 
 from django.template.loader import render_to_string
 
+from hangar.fleet.lookups import current_fitting
+from hangar.setups.findings import findings
 from hangar.setups.models import Revision
+from mixing import Finding, Setup
 
 from . import pdf
-from .content import SPACINGS, Spacing, content_of, cut
+from .content import content_of, cut
 from .heading import Heading, heading_of
 from .models import Print
+from .spacings import SPACINGS, Spacing, likely
 
 _REASON = 240
+_FINDING = 300
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """All that goes on one setup sheet: its head, the setup, and what the audit finds, the worst first."""
+
+    heading: Heading
+    setup: Setup
+    findings: Sequence[Finding] = ()
+
+    def html(self, spacing: Spacing) -> str:
+        """The page for one spacing."""
+        shown = self._told[: spacing.findings]
+        ctx = {
+            "heading": self.heading,
+            "reason": cut(self.heading.reason, _REASON),
+            "content": content_of(self.setup, spacing),
+            "spacing": spacing,
+            "findings": [(finding.severity, cut(finding.text, _FINDING)) for finding in shown],
+            "more": len(self._told) - len(shown),
+        }
+        return render_to_string("sheets/setup_sheet.html", ctx)
+
+    @cached_property
+    def _told(self) -> list[Finding]:
+        """Warnings and cautions; a note is for the bench, not for the field."""
+        return [finding for finding in self.findings if finding.severity != "note"]
+
+    def render(self, paper: str) -> pdf.Rendered:
+        """The PDF on one page, or on more where it fits none."""
+        pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
+        lines = content_of(self.setup, SPACINGS[0]).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
+        return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper))
 
 
 def setup_sheet_html(revision: Revision, *, spacing: Spacing = SPACINGS[0], copy: Print | None = None) -> str:
@@ -20,7 +59,7 @@ def setup_sheet_html(revision: Revision, *, spacing: Spacing = SPACINGS[0], copy
 
     The page asks only for addresses of our own scheme: it is for the PDF renderer, not for a browser.
     """
-    return _html(revision, heading_of(revision, copy), spacing)
+    return _sheet_of(revision, copy).html(spacing)
 
 
 def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None) -> bytes:
@@ -28,26 +67,11 @@ def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None
 
     This takes some tenths of a second: call it outside of a transaction.
     """
-    heading = heading_of(revision, copy)
-    pages = [_later(revision, heading, spacing) for spacing in SPACINGS]
-    return pdf.render(pages, sheet="sheet", paper=paper).content
+    return _sheet_of(revision, copy).render(paper).content
 
 
-def _later(revision: Revision, heading: Heading, spacing: Spacing) -> Callable[[], str]:
-    return lambda: _html(revision, heading, spacing)
-
-
-def _html(revision: Revision, heading: Heading, spacing: Spacing) -> str:
-    return sheet_html(heading, content_of(revision.setup, spacing), spacing, ())
-
-
-def sheet_html(heading: Heading, content: Any, spacing: Spacing, findings: Sequence[Any]) -> str:
-    """The page from its parts."""
-    ctx = {
-        "heading": heading,
-        "reason": cut(heading.reason, _REASON),
-        "content": content,
-        "spacing": spacing,
-        "findings": findings,
-    }
-    return render_to_string("sheets/setup_sheet.html", ctx)
+def _sheet_of(revision: Revision, copy: Print | None) -> Sheet:
+    fitting = current_fitting(revision.airframe)
+    receiver_channels = fitting.receiver.channels if fitting is not None else None
+    found = findings(revision.setup, receiver_channels=receiver_channels)
+    return Sheet(heading_of(revision, copy), revision.setup, found)

@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.words import arrow, plain, position_words, short, signed, together
-from hangar.sheets.conditions import Condition, conditions, fade_notes
+from hangar.sheets.conditions import Condition, conditions, fade_notes, frame_at
 from mixing.document import Control, Setup, Surface
-from mixing.rig import Frame, Rig
+from mixing.rig import Frame
 
 FIVE = (-100.0, -50.0, 0.0, 50.0, 100.0)
 MOVES_MM = 0.05
@@ -60,19 +61,6 @@ class Group:
     notes: tuple[str, ...] = ()
 
 
-def is_estimated(surface: Surface) -> bool:
-    """Whether everything that is said of this surface is an estimate, since its linkage was not measured yet."""
-    return surface.linkage.kind == "unmeasured"
-
-
-def beyond_measured(surface: Surface, pulse_us: float) -> bool:
-    """Whether a pulse lies outside the points that were read at the model."""
-    if surface.linkage.kind != "measured":
-        return False
-    low, high = surface.linkage.measured_us
-    return not low <= pulse_us <= high
-
-
 def throw_groups(setup: Setup) -> list[Group]:
     """Every control that moves a surface or a device, in each case that differs."""
     phase_control = setup.phases[0].control if setup.phases else None
@@ -89,8 +77,7 @@ def _groups_of(setup: Setup, control: Control, *, is_phase_control: bool) -> Ite
     for condition in conditions(setup, control):
         for positions in _columns(control):
             x = np.array([p for p in positions if p is not None])
-            phase = None if is_phase_control else condition.phase
-            frame = Rig(setup).at({**condition.others, control.key: x}, phase=phase)
+            frame = frame_at(setup, condition, {control.key: x})
             rows = [row for row in _rows(setup, frame, positions, condition) if row not in seen]
             seen.update(rows)
             if rows:
@@ -180,8 +167,9 @@ def _cells(surface: Surface, frame: Frame, positions: Sequence[float | None]) ->
         throw, degrees = float(frame.throw_mm[surface.key][i]), float(frame.deflection_deg[surface.key][i])
         approx = is_estimated(surface) or beyond_measured(surface, float(frame.pulse_us[surface.channel][i]))
         marks = ("†" if frame.held[surface.channel][i] else "") + ("‡" if frame.blocked[surface.key][i] else "")
-        figure = ("≈" if approx else "") + plain(abs(throw))
+        figure = plain(abs(throw))
         still = figure == "0"
+        figure = "≈" + figure if approx and not still else figure
         cells.append(Cell(figure, arrow(throw, surface.role), "" if still else f"{plain(abs(degrees))}°", marks))
         i += 1
     return tuple(cells)

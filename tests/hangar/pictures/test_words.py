@@ -75,7 +75,8 @@ def test_positions_are_named_by_the_ends_of_the_control() -> None:
         "forward",
     ]
     assert position_words(lever, 37.5) == "37.5 % forward"
-    assert position_words(control("towards the pilot"), -100) == "away from towards the pilot"
+    assert position_words(control("engine may run"), -100) == "the other way"
+    assert position_words(control("towards you"), -100) == "away from you"
     assert opposite(" Up ") == "down"
 
 

@@ -69,13 +69,14 @@ class Builder:
         word = {"left": "Left ", "right": "Right ", "centre": ""}[side]
         plain = role.replace("_", " ") + (f" {index}" if index else "")
         label = (f"{word}{plain}".capitalize() + self.names)[:80]
-        reverse = self.linkages == "four_bar" and side == "left"
-        number = channel or self.channel(label, reversed_=reverse or (self.linkages != "four_bar" and side == "left"))
+        number = channel or self.channel(label, reversed_=side == "left")
+        # On a Y-lead both servos lie the same way round, or they would move apart.
+        lies = "left" if channel else side
         self.surfaces.append(
             {"key": f"{side}_{role}_{index}", "label": label, "role": role, "side": side,
              "pair": f"{role} {index}" if side != "centre" else None, "channel": number, "chord_mm": 48,
              "stop_up_deg": 40, "stop_down_deg": 80, "measure_at": "widest chord", "neutral_ref": "flush",
-             "linkage": linkage(self.linkages, side)}
+             "linkage": linkage(self.linkages, lies)}
         )  # fmt: skip
         return number
 

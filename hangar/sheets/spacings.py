@@ -1,0 +1,51 @@
+"""How closely a sheet is set: the settings from which it takes the roomiest that fits the page."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Spacing:
+    """How closely a sheet is set.
+
+    `name` is a class of the style sheet; `abreast` is how many pictures may stand side by side; `label` is how many
+    characters of a name are printed; `type_px` is the size of a picture's lettering, `picture_height` and
+    `plot_height` are the heights of a picture and the plot [px]; `remarks` is how many characters of the remarks and
+    `findings` how many findings are printed. Where `mirrored`, a pair that moves as in a mirror takes one row of the
+    table.
+    """
+
+    name: str
+    abreast: int
+    label: int
+    type_px: float
+    picture_height: float
+    plot_height: float
+    remarks: int
+    findings: int
+    mirrored: bool = False
+
+
+# The last one is for what does not fit a page in any other. 10 CSS pixels are 7.5 pt: nothing is smaller than 7 pt.
+SPACINGS = (
+    Spacing("generous", 4, 32, 12, 92, 190, 600, 10),
+    Spacing("roomy", 4, 30, 11.5, 86, 170, 600, 10),
+    Spacing("even", 4, 28, 11, 80, 150, 600, 8),
+    Spacing("close", 4, 26, 10.5, 74, 140, 400, 6),
+    Spacing("closer", 5, 24, 10, 66, 120, 240, 5),
+    Spacing("closest", 5, 22, 9.6, 60, 98, 160, 4, mirrored=True),
+    Spacing("flowing", 4, 40, 10.6, 80, 150, 8000, 200),
+)
+PAGE_PX = 190 / 25.4 * 96
+PLOT_PX = 302
+# The figures at the axes are nine tenths of this: 7 pt.
+PLOT_TYPE_PX = 10.4
+
+# How many lines (see `Content.lines`) the settings took at most on A4 with the layouts of the tests; Letter is shorter.
+_LINES = (14.5, 19.0, 21.0, 28.0, 34.0)
+_LETTER = 1.12
+
+
+def likely(lines: float, paper: str) -> int:
+    """The place in SPACINGS of the one to try first: a guess, which saves most sheets a second layout."""
+    tall = lines * (_LETTER if paper == "letter" else 1.0)
+    return sum(tall > limit for limit in _LINES)
