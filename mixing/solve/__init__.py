@@ -2,13 +2,19 @@
 
 from ..conventions import Conventions
 from .along import response_for, with_response
+from .arms import ArmAndHorn, arm_and_horn
+from .curve import Curve, best_curve
 from .errors import SolveError, Unattainable
 from .travel import travel_for, travels_for
 
 __all__ = [
+    "ArmAndHorn",
     "Conventions",
+    "Curve",
     "SolveError",
     "Unattainable",
+    "arm_and_horn",
+    "best_curve",
     "response_for",
     "travel_for",
     "travels_for",

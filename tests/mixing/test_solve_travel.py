@@ -55,7 +55,7 @@ def test_limits_say_what_would_be_needed_and_it_does() -> None:
 def test_limit_narrower_than_the_transmitter_is_proposed_first() -> None:
     data = example_data()
     data["channels"][5]["high_us"] = 1900
-    with pytest.raises(solve.Unattainable, match="a limit of 1975 µs would do; a 16 mm arm would do with 77.2 %"):
+    with pytest.raises(solve.Unattainable, match=r"a limit of 1975 µs would do; a 16 mm arm would do with 77.2 %"):
         solve.travel_for(Setup.from_text(json.dumps(data)), "right_flap", 45.80596)
 
 

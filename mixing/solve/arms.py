@@ -1,0 +1,116 @@
+"""Which hole of the servo arm and which of the horn: wanted throws with most of the servo's travel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import LinkageError, Unreachable
+from ..forces import forces
+from ..linkage import FourBar
+from ..throws import deflection_deg
+from ..wording import number
+from .errors import SolveError, Unattainable
+
+ARM_HOLES_MM = tuple(range(6, 21))
+HORN_HOLES_MM = tuple(range(8, 26))
+
+
+@dataclass(frozen=True)
+class ArmAndHorn:
+    """One pair of holes, and what it means."""
+
+    linkage: FourBar
+    up_travel_pct: float
+    """Travel from neutral for the up throw [%], with its sign; the other for the down throw."""
+    down_travel_pct: float
+    used_pct: float
+    """The larger of the two, of what the servo may travel. More is better: finer steps, less play, less load."""
+    rod_n_per_nm: float
+    """The largest force in the rod per N m of hinge moment, at neutral and both ends [N]."""
+    servo_nm_per_nm: float
+    """The largest torque at the servo per N m of hinge moment, likewise."""
+
+
+def arm_and_horn(
+    *,
+    up_mm: float,
+    down_mm: float,
+    chord_mm: float,
+    base: FourBar,
+    arm_holes_mm: Iterable[float] = ARM_HOLES_MM,
+    horn_holes_mm: Iterable[float] = HORN_HOLES_MM,
+    per_100_us: float = 500.0,
+    most_travel_pct: float = 100.0,
+) -> tuple[ArmAndHorn, ...]:
+    """The pairs of holes that give wanted throws, those that use most of the servo's travel first.
+
+    Parameters
+    ----------
+    up_mm, down_mm : wanted throws, both 0 or more, not both 0 [mm]
+    chord_mm : from the hinge line to the measuring point, above 0 [mm]
+    base : FourBar
+        Where the pivots are, how arm and horn lean, how far and which way the servo turns; its own holes are not used.
+    arm_holes_mm, horn_holes_mm : distances of the holes from the pivots [mm]
+    per_100_us : µs from the centre at 100 % travel
+    most_travel_pct : how much travel may be used either way [%]
+
+    Returns
+    -------
+    tuple of ArmAndHorn
+        By falling use of the travel; where two use the same within 1 %, the longer horn, which loads the servo less.
+
+    Raises
+    ------
+    Unattainable
+        No pair of these holes does it; the text names the nearest and the travel it needs.
+    SolveError
+        Throws that are negative, both 0, or longer than the chord allows.
+    """
+    if not (up_mm >= 0.0 and down_mm >= 0.0 and up_mm + down_mm > 0.0):
+        raise SolveError(
+            f"throws of {up_mm:g} mm up and {down_mm:g} mm down were given; give both as 0 or more, one above 0"
+        )
+    wanted = deflection_deg(throw_mm=[-up_mm, down_mm], chord_mm=chord_mm)
+    found = list(_tried(wanted, base, arm_holes_mm, horn_holes_mm, per_100_us))
+    fitting = [pair for pair in found if pair.used_pct <= most_travel_pct]
+    if not fitting:
+        raise Unattainable(_nearest(found, up_mm, down_mm, most_travel_pct))
+    return tuple(sorted(fitting, key=lambda pair: (-round(pair.used_pct), -pair.linkage.horn_mm, pair.linkage.arm_mm)))
+
+
+def _tried(
+    wanted: np.ndarray, base: FourBar, arms: Iterable[float], horns: Iterable[float], per_100_us: float
+) -> Iterator[ArmAndHorn]:
+    horns = tuple(horns)
+    for arm in arms:
+        for horn in horns:
+            try:
+                linkage = FourBar.model_validate({**base.model_dump(), "arm_mm": arm, "horn_mm": horn})
+                servo = linkage.servo_angle(wanted)
+            except (LinkageError, Unreachable, ValueError):
+                # These holes cannot close the linkage, or do not reach so far: no candidate.
+                continue
+            travel = servo / linkage.servo_deg_per_1000_us * 1000.0 / per_100_us * 100.0
+            load = forces(linkage, servo_deg=np.array([servo[0], 0.0, servo[1]]))
+            yield ArmAndHorn(
+                linkage,
+                float(travel[0]),
+                float(travel[1]),
+                float(np.max(np.abs(travel))),
+                float(np.max(load.rod_n)),
+                float(np.max(load.servo_nm)),
+            )
+
+
+def _nearest(found: list[ArmAndHorn], up_mm: float, down_mm: float, most_travel_pct: float) -> str:
+    asked = f"{number(up_mm)} mm up and {number(down_mm)} mm down"
+    if not found:
+        return f"no pair of these holes reaches {asked} before a dead point; try a shorter arm or a longer horn"
+    pair = min(found, key=lambda each: each.used_pct)
+    return (
+        f"{asked} needs {number(pair.used_pct, 0)} % travel even with a {number(pair.linkage.arm_mm)} mm arm on a "
+        f"{number(pair.linkage.horn_mm)} mm horn; {number(most_travel_pct, 0)} % is allowed: a longer arm would do"
+    )

@@ -1,0 +1,87 @@
+"""The best curve of N points: against a linear programme, known cases, and plain sampling."""
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.optimize import linprog
+
+from mixing.solve import SolveError, best_curve
+
+Array = NDArray[np.float64]
+Function = Callable[[Array], Array]
+
+FUNCTIONS: dict[str, Function] = {
+    "square": lambda x: x * x / 100,
+    "expo": lambda x: 0.4 * x + 0.6 * x**3 / 1e4,
+    "late": lambda x: np.maximum(x - 37.0, 0.0) * 1.3,
+    "wave": lambda x: 40 * np.sin(x / 21.0),
+    "root": lambda x: 10 * np.sqrt(x + 100.0),
+}
+
+
+def _programme(function: Function, points: int) -> float:
+    """The least greatest error with evenly spaced points, as a linear programme over the values (scipy's HiGHS)."""
+    knots, x = np.linspace(-100, 100, points), np.linspace(-100, 100, 2001)
+    hats = np.array([np.interp(x, knots, np.eye(points)[each]) for each in range(points)]).T
+    one = np.ones((len(x), 1))
+    rows = np.vstack([np.hstack([hats, -one]), np.hstack([-hats, -one])])
+    limits = np.concatenate([function(x), -function(x)])
+    cost = np.append(np.zeros(points), 1.0)
+    return float(linprog(cost, A_ub=rows, b_ub=limits, bounds=[(None, None)] * points + [(0, None)]).fun)
+
+
+@pytest.mark.parametrize("points", [2, 5, 9])
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_evenly_spaced_points_reach_the_optimum_of_the_linear_programme(name: str, points: int) -> None:
+    curve = best_curve(FUNCTIONS[name], points, False)
+    assert curve.error == pytest.approx(_programme(FUNCTIONS[name], points), rel=2e-3, abs=1e-6)
+    assert curve.response.x.tolist() == pytest.approx(np.linspace(-100, 100, points).tolist())
+
+
+@pytest.mark.parametrize("free_x", [False, True])
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_is_never_worse_than_sampling_and_states_its_error(name: str, free_x: bool) -> None:
+    curve = best_curve(FUNCTIONS[name], 5, free_x)
+    x = np.linspace(-100, 100, 20_001)
+    found = np.abs(curve.response(x) - FUNCTIONS[name](x))
+    sampled = np.linspace(-100, 100, 5)
+    plain = np.abs(np.interp(x, sampled, FUNCTIONS[name](sampled)) - FUNCTIONS[name](x)).max()
+    assert found.max() <= plain * (1 + 1e-9) + 1e-9
+    assert found.max() == pytest.approx(curve.error, rel=1e-3, abs=1e-3 * np.ptp(FUNCTIONS[name](x)))
+    assert float(np.abs(curve.response(curve.error_at) - FUNCTIONS[name](np.array(curve.error_at)))) == pytest.approx(
+        curve.error, abs=1e-6
+    )
+    assert curve.bound <= curve.error + 1e-12
+
+
+@pytest.mark.parametrize("points", [3, 5, 8])
+def test_a_square_needs_what_approximation_theory_says(points: int) -> None:
+    """On a piece of width w the chord of x² is w²/4 off, the best line half of that: w²/8 (from memory).
+
+    A polyline of N points has N − 1 pieces of equal width; on 0 … 100 % the unit is 1/100 of the square.
+    """
+    width = 200 / (points - 1)
+    for free_x in (False, True):
+        assert best_curve(FUNCTIONS["square"], points, free_x).error == pytest.approx(width**2 / 8 / 100, rel=2e-3)
+
+
+def test_a_corner_between_even_points_is_found_by_free_points() -> None:
+    assert best_curve(FUNCTIONS["late"], 3, True).error == pytest.approx(0, abs=1e-3)
+    assert best_curve(FUNCTIONS["late"], 3, False).error > 10
+
+
+def test_a_function_of_single_numbers_will_do() -> None:
+    assert best_curve(lambda x: abs(x.item()), 3, False).error == pytest.approx(0, abs=1e-9)  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("points", [1, 101])
+def test_impossible_numbers_of_points_are_refused(points: int) -> None:
+    with pytest.raises(SolveError, match="2 … 100"):
+        best_curve(FUNCTIONS["square"], points, False)
+
+
+def test_a_function_without_a_value_is_refused_with_the_place() -> None:
+    with pytest.raises(SolveError, match="no finite value at control"), np.errstate(invalid="ignore"):
+        best_curve(lambda x: np.sqrt(x), 5, False)
