@@ -1,5 +1,6 @@
 """Reading what flying showed."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
@@ -26,6 +27,32 @@ def last_that_flew_well(airframe: Airframe) -> Revision | None:
         .order_by("-number")
         .first()
     )
+
+
+def flew_well_as(airframe: Airframe, revisions: Iterable[Revision]) -> dict[int, int]:
+    """For revisions whose own document flew well under another number, that number: {primary key: number}.
+
+    A rolled-back document carries no verdict of its own until it is flown. One query, however many are asked for.
+    """
+    asked = list(revisions)
+    alike = Revision.objects.filter(airframe=airframe, document__in={one.document_id for one in asked})
+    kept = alike.annotate(last_verdict=last_verdict()).filter(last_verdict=Verdict.KEEP).order_by("number")
+    by_document: dict[str, list[int]] = {}
+    for document, number in kept.values_list("document", "number"):
+        by_document.setdefault(document, []).append(number)
+    found: dict[int, int] = {}
+    for one in asked:
+        others = [number for number in by_document.get(one.document_id, ()) if number != one.number]
+        if others:
+            found[one.pk] = others[-1]
+    return found
+
+
+def sheets_out_of_date(airframe: Airframe, head: Revision) -> list[int]:
+    """Numbers of earlier revisions whose sheet was printed: it may still lie in the flight box. The newest first."""
+    # By the name of the relation: what was printed is kept by the sheets' own package, beside this one.
+    printed = Revision.objects.filter(airframe=airframe, number__lt=head.number, prints__kind="setup_sheet")
+    return list(printed.order_by("-number").values_list("number", flat=True).distinct())
 
 
 def open_groundings(airframe: Airframe) -> QuerySet[Grounding]:

@@ -6,22 +6,26 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
-from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.fleet.lookups import current_fitting, get_editable_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.requests import SignedIn, posted
 from hangar.setups import operations
 from hangar.setups.as_built import differing_parts
+from hangar.setups.entries import on_this_model, starting_point, to_enter
 from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
-from hangar.setups.history import current_head, currently_entered, get_revision_of
+from hangar.setups.findings import findings
+from hangar.setups.history import current_head, get_revision_of
 from hangar.setups.matrix import differences
 from hangar.setups.models import Revision
-from hangar.setups.recording import changes
 from mixing import SetupError
 from mixing.transplant import Miss
 
 from .flight_views import airframe_crumbs, get_or_post
 from .forms import RollBackForm
-from .reports import last_that_flew_well, last_verdict
+from .reports import flew_well_as, last_that_flew_well
+from .told import Told, listed
+
+CHOICES = 50
 
 
 def _target(airframe: Airframe, head: Revision, asked: str) -> Revision | None:
@@ -58,19 +62,29 @@ def roll_back(request: SignedIn, slug: str) -> HttpResponse:
             return answer
     ctx: dict[str, Any] = {
         "airframe": airframe, "head": head, "target": target, "form": form, "parts": parts, "here": "line-up",
-        "as_throws": as_throws,
-        "others": Revision.objects.of(airframe).listed().annotate(last_verdict=last_verdict()).exclude(pk=head.pk),
-        "flew_well": last_that_flew_well(airframe), "crumbs": airframe_crumbs(airframe),
+        "as_throws": as_throws, "flew_well": last_that_flew_well(airframe), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     if target is not None:
         ctx |= _preview(airframe, head, target, as_throws=as_throws)
+        ctx["others"] = _to_choose_from(airframe, head, target)
+        ctx["flew_well_as"] = flew_well_as(airframe, [target]).get(target.pk)
+        ctx["target_verdict"] = target.flights.values_list("verdict", flat=True).first()
     return render(request, "flights/roll_back.html", ctx)
+
+
+def _to_choose_from(airframe: Airframe, head: Revision, target: Revision) -> list[Told]:
+    """The newest revisions beside the current one, and the target however old it is."""
+    rows = list(listed(airframe).exclude(pk=head.pk)[:CHOICES])
+    if target.pk != head.pk and target.pk not in {row.pk for row in rows}:
+        rows += listed(airframe).filter(pk=target.pk)
+    well = flew_well_as(airframe, rows)
+    return [Told(row, (), well.get(row.pk)) for row in rows]
 
 
 def _preview(airframe: Airframe, head: Revision, target: Revision, *, as_throws: bool) -> dict[str, Any]:
     """What the new revision will change at the model, and what to enter for it, from what is in the transmitter."""
-    entered = currently_entered(airframe)
-    now = entered.revision if entered is not None else head
+    start = starting_point(airframe, head)
+    assert start is not None, "a head is given"
     after, refused = target.setup, ""
     misses: tuple[Miss, ...] = ()
     if as_throws:
@@ -78,9 +92,13 @@ def _preview(airframe: Airframe, head: Revision, target: Revision, *, as_throws:
             after, misses = operations.throws_today(target, head)
         except SetupError as error:
             refused = str(error.problems[0])
+    fitting = current_fitting(airframe)
+    # Both on the model that will be flown: the throws are those of the entries, not of parts that are gone.
+    before = on_this_model(start.revision.setup, after)
     return {
-        "entered": entered, "now": now, "throws": differences(head.setup, after), "misses": misses, "refused": refused,
-        "entries": [change for change in changes(now.setup, after) if change.on == "transmitter"],
+        "entered": start.entered, "now": start.revision, "throws": differences(before, after), "misses": misses,
+        "refused": refused, "entries": to_enter(before, after),
+        "findings": findings(after, receiver_channels=fitting.receiver.channels if fitting else None),
     }  # fmt: skip
 
 

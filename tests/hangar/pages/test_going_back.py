@@ -8,9 +8,10 @@ from hangar.fleet.models import Airframe
 from hangar.flights.operations import log_flight
 from hangar.members.models import Member
 from hangar.pictures.words import plain
+from hangar.setups.entries import channel_of
 from hangar.setups.models import Revision
-from hangar.setups.operations import enter, record
-from mixing import Rig, Setup
+from hangar.setups.operations import enter, record, roll_back
+from mixing import Rig, Setup, audit
 from tests.factories import TransmitterFactory
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
 
@@ -57,7 +58,7 @@ def test_what_it_proposes_and_shows(three: list[Revision], owner: Member, sign_i
     assert "From revision 3 to the setup of revision 2." in page
     assert "To revision 2, the last that flew well" in page
     assert f"Left lever back Right flap ↓ {flap(three[2].setup)} mm down → ↓ {flap(three[1].setup)} mm down" in page
-    assert "40 % at −100, 0 % at +100 80 % at −100, 0 % at +100" in page
+    assert "40 % at −100, 0 % at +100 → 80 % at −100, 0 % at +100" in page
     assert "No record says what is in the transmitter; this assumes revision 3." in page
     assert "Take the propeller off or disconnect the motor" in page
     assert Revision.objects.count() == 3
@@ -68,8 +69,54 @@ def test_entries_start_from_what_is_in_the_transmitter(three: list[Revision], ow
     enter(user=owner, revision=three[0], transmitter=transmitter, model_memory="07")
     page = words(sign_in(owner).get(BACK))
     assert "It holds revision 1 now: Grey Case, model memory 07." in page
-    assert "95 % at −100, 0 % at +100 80 % at −100, 0 % at +100" in page
-    assert f"↓ {flap(three[2].setup)} mm down → ↓ {flap(three[1].setup)} mm down" in page
+    assert "95 % at −100, 0 % at +100 → 80 % at −100, 0 % at +100" in page
+    assert f"↓ {flap(three[0].setup)} mm down → ↓ {flap(three[1].setup)} mm down" in page
+
+
+def test_entries_stand_in_the_order_of_the_channels(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+    response = sign_in(owner).get(BACK)
+    numbers = [channel_of(change.path) for change in response.context["entries"]]
+    assert numbers == [6, 7]
+    assert words(response).index("Trims to centre") < words(response).index("40 % at −100")
+
+
+def test_findings_of_where_it_leads(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+    response = sign_in(owner).get(BACK)
+    assert [finding.text for finding in response.context["findings"]] == [f.text for f in audit(three[1].setup)]
+    assert "Findings of revision 2" in words(response)
+
+
+class TestARolledBackDocument:
+    """It carries no verdict of its own."""
+
+    @pytest.fixture
+    def fourth(self, three: list[Revision], owner: Member) -> Revision:
+        return roll_back(user=owner, airframe=three[0].airframe, to=three[1], reason="It floated past").revision
+
+    def test_says_where_it_flew_well(self, fourth: Revision, owner: Member, sign_in: SignIn) -> None:
+        browser = sign_in(owner)
+        page = words(browser.get(reverse("flights:revision", args=["big-glider", 4])))
+        assert "The same document flew well as revision 2 ." in page
+        history = words(browser.get(reverse("flights:history", args=["big-glider"])))
+        assert "rollback of 2 not flown; the same document flew well as revision 2" in history
+        assert "Not flown yet." in words(browser.get(reverse("flights:airframe", args=["big-glider"])))
+
+    def test_can_be_rolled_back(self, fourth: Revision, three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+        browser = sign_in(owner)
+        form = values(browser.get(f"{BACK}?to=3"))
+        browser.post(BACK, {**form, "to": "3", "reason": "It was the wind"})
+        fifth = Revision.objects.get(number=5)
+        assert (fifth.origin, fifth.document_id) == ("rollback of 3", three[2].document_id)
+
+    def test_what_is_still_to_do(self, fourth: Revision, three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+        browser = sign_in(owner)
+        browser.post(reverse("sheets:print_sheet", args=["big-glider", 3]))
+        response = browser.get(reverse("flights:revision", args=["big-glider", 4]))
+        assert "Out of date: the printed sheet of revision 3." in words(response)
+        card = reverse("flights:change_card", args=["big-glider", 4])
+        assert card in response.content.decode()
+        enter(user=owner, revision=fourth, transmitter=TransmitterFactory.create(), model_memory="07")
+        assert "No record says what is in the transmitter" not in words(browser.get(response.request["PATH_INFO"]))
 
 
 def test_going_back(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
