@@ -1,0 +1,46 @@
+"""One of the processes that record on one airframe at once: its arguments are the database, a file that starts it, the
+airframe, its own login and how often it records. It prints what became of each recording."""
+
+import json
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import django
+from django.conf import settings
+
+
+def main(database: str, gate: str, slug: str, login: str, times: int) -> Iterator[tuple[str, int]]:
+    settings.DATABASES["default"]["NAME"] = database
+    django.setup()
+    from hangar.fleet.models import Airframe
+    from hangar.members.models import Member
+    from hangar.setups.errors import RecordedMeanwhile
+    from hangar.setups.history import current_head
+    from hangar.setups.operations import record
+
+    member, airframe = Member.objects.get(login=login), Airframe.objects.get(slug=slug)
+    channel = 1 if login == "owner" else 2
+    print("ready", file=sys.stderr, flush=True)
+    while not Path(gate).exists():
+        time.sleep(0.001)
+    for turn in range(times):
+        head = current_head(airframe)
+        assert head is not None
+        # Each has a channel of its own, and every third time both write the remarks.
+        channels = [one.model_dump() for one in head.setup.channels]
+        channels[channel - 1]["label"] = f"{login} {turn}"
+        remarks = f"{login} {turn}" if turn % 3 == 0 else head.setup.remarks
+        setup = head.setup.changed(channels=channels, remarks=remarks)
+        try:
+            done = record(user=member, airframe=airframe, setup=setup, base=head, reason=f"{login} {turn}")
+        except RecordedMeanwhile as meanwhile:
+            yield "conflict", len(meanwhile.conflicts)
+        else:
+            assert done.new
+            yield "merged" if done.merged else "recorded", done.revision.number
+
+
+if __name__ == "__main__":
+    print(json.dumps(list(main(*sys.argv[1:5], int(sys.argv[5])))))
