@@ -4,6 +4,8 @@ from ..conventions import Conventions
 from .along import response_for, with_response
 from .arms import ArmAndHorn, arm_and_horn
 from .curve import Curve, best_curve
+from .dial_in import dial_in
+from .entry import Entry
 from .errors import SolveError, Unattainable
 from .travel import travel_for, travels_for
 
@@ -11,10 +13,12 @@ __all__ = [
     "ArmAndHorn",
     "Conventions",
     "Curve",
+    "Entry",
     "SolveError",
     "Unattainable",
     "arm_and_horn",
     "best_curve",
+    "dial_in",
     "response_for",
     "travel_for",
     "travels_for",

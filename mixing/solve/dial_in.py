@@ -1,0 +1,292 @@
+"""The dial-in list: every entry that a transmitter needs, as its owner enters it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ..conventions import UNPROVEN_MARK, Conventions
+from ..document import Channel, Control, Coupling, Phase, Setup
+from ..response import Response
+from ..rig import Rig
+from ..rounding import round_to_step
+from ..throws import Array
+from ..wording import channel_label, control_label, lowered, number, signed, throw_words
+from .curve import best_curve
+from .entry import Entry, Kind
+
+Points = tuple[tuple[float, float], ...]
+
+_SAME_PCT = 1e-6
+
+
+def dial_in(setup: Setup, conventions: Conventions | None = None) -> list[Entry]:
+    """Every entry that the transmitter needs, in the order of the channels.
+
+    Per channel: reversal, centre, limits, failsafe; then each control's response, end values where it is straight, else
+    a curve of as many points as the transmitter has (the best one, where its points do not fit); its expo; its fades;
+    last the stances of the phases. Values are rounded to the transmitter's step, halves away from zero, and each
+    entry states the throws of its own rounding: the whole setup with this entry rounded, all other controls at rest.
+
+    Parameters
+    ----------
+    setup : Setup
+    conventions : Conventions, optional
+        How this transmitter reads signs and units. What is unproven is entered as the document has it and marked.
+
+    Returns
+    -------
+    list of Entry
+    """
+    known = conventions or Conventions()
+    entries: list[Entry] = []
+    for channel in setup.channels:
+        entries.extend(_channel_entries(setup, channel, known))
+        for coupling in setup.couplings:
+            if coupling.channel == channel.number:
+                entries.extend(_coupling_entries(setup, coupling, known))
+        entries.extend(_stance(setup, channel, phase) for phase in setup.phases if channel.number in phase.stance)
+    return entries
+
+
+def _channel_entries(setup: Setup, channel: Channel, known: Conventions) -> Iterator[Entry]:
+    name = channel_label(setup, channel.number)
+    sense = "reversed" if channel.reversed else "normal"
+    yield Entry("reversal", channel.number, name, sense, ((0.0, float(channel.reversed)),), "", 0.0)
+    yield _centre(setup, channel, known)
+    yield _limits(setup, channel, known)
+    yield _failsafe(setup, channel)
+
+
+def _pct(setup: Setup, us: float) -> float:
+    """µs as % of travel, rounded to the transmitter's step."""
+    return _rounded(setup, us / setup.signal.per_100_us * 100.0)
+
+
+def _rounded(setup: Setup, value: float) -> float:
+    return float(round_to_step(value, setup.signal.step_pct))
+
+
+def _centre(setup: Setup, channel: Channel, known: Conventions) -> Entry:
+    away = channel.centre_us - setup.signal.centre_us
+    in_us, in_pct = float(round_to_step(channel.centre_us, 1.0)), _pct(setup, away)
+    words = {"us": f"{number(in_us)} µs", "pct": f"{signed(in_pct)} %"}
+    entered = in_us if known.centre_unit != "pct" else setup.signal.centre_us + in_pct * setup.signal.per_100_us / 100.0
+    enter = words.get(known.centre_unit) or f"{words['us']}, which is {words['pct']} from the centre"
+    moved = _with_channel(setup, channel, centre_us=_within(channel, entered))
+    at_rest: dict[str, Array] = {}
+    gives, error = _throws(setup, moved, channel.number, at_rest, None)
+    mark = UNPROVEN_MARK if known.centre_unit == "unproven" and away else ""
+    figure = in_pct if known.centre_unit == "pct" else in_us
+    return Entry(
+        "centre", channel.number, channel_label(setup, channel.number), enter, ((0.0, figure),), gives, error, "", mark
+    )
+
+
+def _within(channel: Channel, us: float) -> float:
+    return float(np.clip(us, channel.low_us, channel.high_us))
+
+
+def _limits(setup: Setup, channel: Channel, known: Conventions) -> Entry:
+    low, high = (_pct(setup, us - channel.centre_us) for us in (channel.low_us, channel.high_us))
+    if channel.reversed and known.reversal == "after":
+        low, high = -high, -low
+    enter = f"{signed(low)} % and {signed(high)} %"
+    mark = UNPROVEN_MARK if channel.reversed and known.reversal == "unproven" and low != -high else ""
+    words = f"{number(channel.low_us)} … {number(channel.high_us)} µs"
+    return Entry(
+        "limits",
+        channel.number,
+        channel_label(setup, channel.number),
+        enter,
+        ((-100.0, low), (100.0, high)),
+        "",
+        0.0,
+        words,
+        mark,
+    )
+
+
+def _failsafe(setup: Setup, channel: Channel) -> Entry:
+    name, safe = channel_label(setup, channel.number), channel.failsafe
+    if safe is None or isinstance(safe, str):
+        words = {
+            None: "not set: set it",
+            "last_position": "keep the last position",
+            "signal_off": "switch the signal off",
+        }
+        return Entry("failsafe", channel.number, name, words[safe], (), "", 0.0)
+    entered = _rounded(setup, safe)
+    gives, error = _stands(setup, channel, safe, entered)
+    return Entry("failsafe", channel.number, name, f"{signed(entered)} %", ((0.0, entered),), gives, error)
+
+
+def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> tuple[str, float]:
+    """Where a channel's surfaces and devices stand at a travel, and how far that is from the exact one."""
+    rig = Rig(setup)
+    words, error = [], 0.0
+    pulses = rig.pulse(channel, [exact, entered])[0]
+    for surface in setup.surfaces_on(channel.number):
+        was, now = rig.follow(surface, pulses).throw_mm(chord_mm=surface.chord_mm)
+        words.append(f"{surface.label} {throw_words(float(now), surface.role)}")
+        error = max(error, abs(float(now - was)))
+    for device in setup.devices_on(channel.number):
+        share = (rig.travel_of_pulse(channel, pulses[1]) - device.off_pct) / (device.full_pct - device.off_pct)
+        words.append(f"{device.label} {number(float(np.clip(100.0 * share, 0.0, 100.0)), 0)} %")
+    return ", ".join(words), error
+
+
+def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> Iterator[Entry]:
+    control = setup.control(coupling.control)
+    label = f"{channel_label(setup, coupling.channel)}, {lowered(control.label)}"
+    if coupling.phase:
+        label += f", in {lowered(_phase_label(setup, coupling.phase))}"
+    yield _response(setup, coupling, control, known, label)
+    if coupling.expo_pct:
+        yield _expo(setup, coupling, known, label)
+    for index, fade in enumerate(coupling.fades):
+        entered = _rounded_points(setup, fade.stations, 100.0)
+        fades = [*coupling.fades[:index], {"control": fade.control, "stations": entered}, *coupling.fades[index + 1 :]]
+        gives, error = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations])
+        by = setup.control(fade.control)
+        mark = _lever_mark(by, known)
+        shown = _as_read(by, entered, known)
+        words = f"by {lowered(control_label(setup, fade.control))}: {_points_words(shown)}"
+        yield Entry("fade", coupling.channel, label, words, shown, gives, error, "", mark)
+
+
+def _phase_label(setup: Setup, key: str) -> str:
+    return next(phase.label for phase in setup.phases if phase.key == key)
+
+
+def _response(setup: Setup, coupling: Coupling, control: Control, known: Conventions, label: str) -> Entry:
+    points, explanation, kind = _form(setup, coupling, control)
+    entered = _rounded_points(setup, points, 400.0)
+    gives, error = _throws_along(setup, coupling, {"stations": entered}, [x for x, _ in entered])
+    shown = _as_read(control, entered, known)
+    return Entry(
+        kind,
+        coupling.channel,
+        label,
+        _points_words(shown),
+        shown,
+        gives,
+        error,
+        explanation,
+        _lever_mark(control, known),
+    )
+
+
+def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, str, Kind]:
+    """The points to enter, what is to be said of them, and whether end values do."""
+    line = Response(coupling.stations)
+    if control.positions:
+        return _points(control.positions, line), "", "curve"
+    signal = setup.signal
+    corners = np.unique(np.clip([-100.0, *line.x, 100.0], -100.0, 100.0))
+
+    def fits(at: Array) -> bool:
+        return bool(np.all(np.abs(np.interp(corners, at, line(at)) - line(corners)) <= _SAME_PCT))
+
+    ends = np.array([-100.0, 100.0])
+    if fits(ends):
+        slope, middle = Response(_points(ends, line)).slope_and_middle()
+        return _points(ends, line), f"straight: slope {signed(100.0 * slope)} %, middle {signed(middle)} %", "ends"
+    halves, grid = np.array([-100.0, 0.0, 100.0]), np.linspace(-100.0, 100.0, signal.curve_points)
+    if fits(halves):
+        return _points(halves, line), "two straight halves", "ends"
+    if fits(grid):
+        return _points(grid, line), "", "curve"
+    if signal.curve_free_x and len(corners) <= signal.curve_points:
+        return _points(corners, line), "", "curve"
+    curve = best_curve(line, signal.curve_points, signal.curve_free_x)
+    words = f"the nearest curve of {signal.curve_points} points, within {number(curve.error)} % of travel"
+    return _points(curve.response.x, curve.response), words, "curve"
+
+
+def _points(positions: ArrayLike, line: Response) -> Points:
+    at = np.asarray(positions, dtype=np.float64)
+    return tuple(zip(at.tolist(), line(at).tolist(), strict=True))
+
+
+def _rounded_points(setup: Setup, points: Sequence[tuple[float, float]], most: float) -> Points:
+    step = setup.signal.step_pct
+    low = -most if most > 100.0 else 0.0
+    values = np.clip(round_to_step([value for _, value in points], step), low, most)
+    return tuple(zip([x for x, _ in points], values.tolist(), strict=True))
+
+
+def _as_read(control: Control, points: Points, known: Conventions) -> Points:
+    """The points at the positions that this transmitter reads off the control."""
+    if control.kind == "lever" and known.lever_forward == "minus":
+        return tuple((-x + 0.0, value) for x, value in reversed(points))
+    return points
+
+
+def _lever_mark(control: Control, known: Conventions) -> str:
+    return UNPROVEN_MARK if control.kind == "lever" and known.lever_forward == "unproven" else ""
+
+
+def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> Entry:
+    entered = float(np.clip(_rounded(setup, coupling.expo_pct), -50.0, 100.0))
+    gives, error = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0])
+    shown = -entered if known.expo_positive == "sharpens" else entered
+    mark = UNPROVEN_MARK if known.expo_positive == "unproven" else ""
+    does = "softer about the middle" if entered > 0.0 else "sharper about the middle"
+    return Entry("expo", coupling.channel, label, f"{signed(shown)} %", ((0.0, shown),), gives, error, does, mark)
+
+
+def _stance(setup: Setup, channel: Channel, phase: Phase) -> Entry:
+    entered = _rounded(setup, phase.stance[channel.number])
+    stance = {**{str(key): value for key, value in phase.stance.items()}, str(channel.number): entered}
+    phases = [{**each.model_dump(), "stance": stance} if each is phase else each for each in setup.phases]
+    gives, error = _throws(setup, setup.changed(phases=phases), channel.number, {}, phase.key)
+    label = f"{channel_label(setup, channel.number)}, {lowered(phase.label)}"
+    return Entry("stance", channel.number, label, f"{signed(entered)} %", ((0.0, entered),), gives, error)
+
+
+def _points_words(points: Points) -> str:
+    return ", ".join(f"{signed(value)} % at {signed(x)}" for x, value in points)
+
+
+def _with_channel(setup: Setup, channel: Channel, **fields: Any) -> Setup:
+    return setup.changed(
+        channels=[{**each.model_dump(), **fields} if each is channel else each for each in setup.channels]
+    )
+
+
+def _throws_along(setup: Setup, coupling: Coupling, fields: dict[str, Any], x: list[float]) -> tuple[str, float]:
+    """What a coupling with some fields rounded gives along its control, and how far that is from the document."""
+    changed = [{**each.model_dump(), **fields} if each is coupling else each for each in setup.couplings]
+    control = setup.control(coupling.control)
+    if setup.phases and coupling.control == setup.phases[0].control:
+        return _throws(setup, setup.changed(couplings=changed), coupling.channel, {coupling.control: np.array(x)}, None)
+    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), x)
+    rounded = setup.changed(couplings=changed)
+    words, _ = _throws(setup, rounded, coupling.channel, {coupling.control: np.array(x)}, coupling.phase)
+    _, error = _throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase)
+    return words, error
+
+
+def _throws(setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None) -> tuple[str, float]:
+    exact, frame = Rig(setup).at(at, phase=phase), Rig(rounded).at(at, phase=phase)
+    sentences, error = [], 0.0
+    x = next(iter(at.values()), None)
+    for surface in setup.surfaces_on(channel):
+        throws = np.atleast_1d(frame.throw_mm[surface.key])
+        error = max(error, float(np.max(np.abs(throws - exact.throw_mm[surface.key]))))
+        words = [throw_words(float(throw), surface.role) for throw in throws]
+        sentences.append(f"{surface.label} {_at_positions(words, x)}")
+    for device in setup.devices_on(channel):
+        levels = np.atleast_1d(frame.level_pct[device.key])
+        sentences.append(f"{device.label} {_at_positions([f'{number(float(level), 0)} %' for level in levels], x)}")
+    return "; ".join(sentences), error
+
+
+def _at_positions(words: list[str], x: Array | None) -> str:
+    if x is None:
+        return words[0]
+    return ", ".join(f"{word} at {signed(float(place))}" for word, place in zip(words, x, strict=True))
