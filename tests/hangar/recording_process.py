@@ -43,4 +43,5 @@ def main(database: str, gate: str, slug: str, login: str, times: int) -> Iterato
 
 
 if __name__ == "__main__":
-    print(json.dumps(list(main(*sys.argv[1:5], int(sys.argv[5])))))
+    database, gate, slug, login, times = sys.argv[1:]
+    print(json.dumps(list(main(database, gate, slug, login, int(times)))))
