@@ -49,7 +49,7 @@ def test_a_failed_check_fails_the_run_but_not_the_closing_line(tools: Checkout) 
     ]
     assert "mypy" in lines, "what the check said is shown"
     summary = "FAILED before the tests: types, import arrows (see above). This run fails even if every test passes."
-    assert lines[-3:] == [summary, "Running the tests: pytest", "pytest"]
+    assert lines[-3:] == [summary, "Running the tests: pytest -n 2", "pytest -n 2"]
 
 
 @pytest.mark.parametrize("status", [1, 2, 5])
