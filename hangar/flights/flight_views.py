@@ -4,13 +4,13 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
-from hangar.members.policy import guard
+from hangar.members.policy import can, guard
 from hangar.requests import SignedIn, posted
 from hangar.setups.history import current_head, currently_entered, get_revision_of
 from hangar.setups.models import Revision
@@ -18,7 +18,9 @@ from hangar.setups.models import Revision
 from . import operations
 from .errors import FlightError
 from .forms import FlightForm, GroundForm, ReleaseForm
-from .reports import open_groundings
+from .reports import get_flight_of, last_that_flew_well, open_groundings
+
+NUMBERS = 30
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -40,34 +42,59 @@ def _flown(airframe: Airframe, asked: str) -> Revision:
     return found
 
 
+def _proposed(airframe: Airframe, revision: Revision) -> list[tuple[int, str]]:
+    """The revision that is proposed, then the newest others; older ones have a link on their own page."""
+    entered = currently_entered(airframe)
+    held = entered.revision.number if entered is not None else None
+    newest = Revision.objects.of(airframe).order_by("-number").values_list("number", flat=True)[:NUMBERS]
+    numbers = [revision.number, *(number for number in newest if number != revision.number)]
+    return [(n, f"revision {n}, in the transmitter" if n == held else f"revision {n}") for n in numbers]
+
+
 @get_or_post
 def log_flight(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
-    revision = _flown(airframe, request.GET.get("revision", ""))
-    form = FlightForm(posted(request), revision=revision, initial={"pilot": request.user.pk})
+    revision = _flown(airframe, request.POST.get("revision") or request.GET.get("revision", ""))
+    form = FlightForm(
+        posted(request), revision=revision, numbers=_proposed(airframe, revision), initial={"pilot": request.user.pk}
+    )
     if form.is_valid():
-        logged = attempt(
-            form,
-            (FlightError,),
-            lambda: operations.log_flight(user=request.user, revision=revision, **form.cleaned_data),
-        )
+        given = {**form.cleaned_data, "revision": revision}
+        logged = attempt(form, (FlightError,), lambda: operations.log_flight(user=request.user, **given))
         if logged is not None:
-            if logged.grounding is not None:
-                messages.warning(
-                    request, f"The flight is logged, and {airframe} is grounded: {logged.grounding.reason}."
-                )
-            elif logged.was_grounded:
-                messages.warning(request, f"The flight is logged. {airframe} was grounded, and still is.")
-            else:
-                messages.success(request, f"The flight of revision {revision.number} is logged.")
-            return redirect("flights:airframe", slug)
+            _tell(request, airframe, logged)
+            return redirect("flights:flight", slug, logged.flight.pk)
     ctx = {
         "airframe": airframe, "revision": revision, "form": form, "here": "line-up",
         "crumbs": airframe_crumbs(airframe),
-        "numbers": Revision.objects.of(airframe).order_by("-number").values_list("number", flat=True),
-        "is_entered": currently_entered(airframe) is not None,
     }  # fmt: skip
     return render(request, "flights/log_flight.html", ctx)
+
+
+def _tell(request: SignedIn, airframe: Airframe, logged: operations.Logged) -> None:
+    number = logged.flight.revision.number
+    if logged.grounding is not None:
+        text = f"The flight is logged, and {airframe} is grounded: {logged.grounding.reason}."
+        messages.warning(request, text, extra_tags="caution-message")
+    elif logged.was_grounded:
+        text = f"The flight is logged. {airframe} was grounded, and still is."
+        messages.warning(request, text, extra_tags="caution-message")
+    else:
+        messages.success(request, f"The flight of revision {number} is logged.")
+
+
+@require_safe
+def flight(request: SignedIn, slug: str, pk: int) -> HttpResponse:
+    """One flight, and where it leads: a draft from what was seen, or back to what flew well."""
+    airframe = get_airframe_for(request.user, slug)
+    found = get_flight_of(airframe, pk)
+    setup = found.revision.setup
+    ctx = {
+        "airframe": airframe, "flight": found, "here": "line-up", "crumbs": airframe_crumbs(airframe),
+        "load": next((load.label for load in setup.balance.loads if load.key == found.load), found.load),
+        "may_edit": can(request.user, "edit", airframe), "flew_well": last_that_flew_well(airframe),
+    }  # fmt: skip
+    return render(request, "flights/flight.html", ctx)
 
 
 @get_or_post

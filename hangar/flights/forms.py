@@ -13,9 +13,14 @@ from .models import Condition, Grounding, Verdict
 
 
 class FlightForm(forms.Form):
-    """What a flight showed: to be filled in standing, on a phone."""
+    """What a flight showed: to be filled in standing, on a phone. `numbers` are the revisions to choose from."""
 
+    revision = forms.TypedChoiceField(label="Flown was", coerce=int)
     load = forms.ChoiceField(label="Flown with", widget=forms.RadioSelect)
+    observation = forms.CharField(
+        label="What was seen", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Such as: at half brake it needed 3 mm down.",
+    )  # fmt: skip
     verdict = forms.ChoiceField(
         label="The setup: verdict", choices=Verdict.choices, widget=forms.RadioSelect,
         error_messages={"required": "Give a verdict: keep, tweak or reject."},
@@ -24,9 +29,6 @@ class FlightForm(forms.Form):
         label="The model afterwards", choices=Condition.choices, initial=Condition.SOUND, widget=forms.RadioSelect,
         help_text="The last two ground it.",
     )  # fmt: skip
-    observation = forms.CharField(
-        label="What was seen", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
-    )
     reason = forms.CharField(
         label="Why tweak or reject", required=False, max_length=500, help_text="Needed for these two verdicts."
     )
@@ -34,8 +36,10 @@ class FlightForm(forms.Form):
     flown_on = forms.DateField(label="Flown on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     pilot = forms.ModelChoiceField(Member.objects.none(), empty_label=None)
 
-    def __init__(self, *args: Any, revision: Revision, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, revision: Revision, numbers: list[tuple[int, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["revision"].choices = numbers  # type: ignore[attr-defined]
+        self.fields["revision"].initial = revision.number
         loads = [(load.key, load.label) for load in revision.setup.balance.loads]
         self.fields["load"].choices = loads  # type: ignore[attr-defined]
         if len(loads) == 1:
@@ -45,6 +49,10 @@ class FlightForm(forms.Form):
         self.fields["pilot"].queryset = members  # type: ignore[attr-defined]
 
     def clean(self) -> None:
+        if "load" in self.errors and "revision" in self.cleaned_data:
+            self.errors["load"].clear()
+            labels = " or ".join(str(label) for _, label in self.fields["load"].choices)  # type: ignore[attr-defined]
+            self.add_error("load", f"Say with which load of revision {self.cleaned_data['revision']}: {labels}.")
         judged = self.cleaned_data.get("verdict") in (Verdict.TWEAK, Verdict.REJECT)
         if judged and not self.cleaned_data.get("reason", "").strip():
             self.add_error("reason", "Say what has to change, or why it is rejected.")

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.http import Http404
 
 from hangar.fleet.models import Airframe
 from hangar.setups.models import Revision
@@ -15,6 +16,15 @@ def last_verdict() -> Subquery:
     """For `Revision.objects.annotate(last_verdict=last_verdict())`: that of its latest flight, None where none was."""
     latest = Flight.objects.filter(revision=OuterRef("pk")).order_by("-flown_on", "-recorded_at", "-pk")
     return Subquery(latest.values("verdict")[:1])
+
+
+def get_flight_of(airframe: Airframe, pk: int) -> Flight:
+    """One flight of an airframe that was looked up with its permission; Http404 where there is none."""
+    flights = Flight.objects.filter(revision__airframe=airframe, pk=pk)
+    found = flights.select_related("revision__document", "pilot__personal", "by__personal", "grounding").first()
+    if found is None:
+        raise Http404(f"{airframe} has no flight number {pk}.")
+    return found
 
 
 def last_that_flew_well(airframe: Airframe) -> Revision | None:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import flight_views, history_views, rollback_views, views
+from . import flight_views, history_views, observation_views, rollback_views, views
 
 app_name = "flights"
 urlpatterns = [
@@ -12,6 +12,9 @@ urlpatterns = [
     path("airframes/<slug:slug>/revisions/<int:number>/change-card/", history_views.change_card, name="change_card"),
     path("airframes/<slug:slug>/roll-back/", rollback_views.roll_back, name="roll_back"),
     path("airframes/<slug:slug>/flights/new/", flight_views.log_flight, name="log_flight"),
+    path("airframes/<slug:slug>/flights/<int:pk>/", flight_views.flight, name="flight"),
+    path("airframes/<slug:slug>/flights/<int:pk>/brake/", observation_views.compensate, name="compensate"),
+    path("airframes/<slug:slug>/flights/<int:pk>/trim/", observation_views.trim_home, name="trim_home"),
     path("airframes/<slug:slug>/ground/", flight_views.ground, name="ground"),
     path("airframes/<slug:slug>/release/", flight_views.release, name="release"),
 ]

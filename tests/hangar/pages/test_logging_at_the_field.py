@@ -27,7 +27,14 @@ RELEASE = reverse("flights:release", args=["big-glider"])
 
 def flight(owner: Member, **changes: str) -> dict[str, str]:
     today = timezone.localdate().isoformat()
-    given = {"load": "small", "verdict": "keep", "condition_after": "sound", "flown_on": today, "pilot": str(owner.pk)}
+    given = {
+        "revision": "1",
+        "load": "small",
+        "verdict": "keep",
+        "condition_after": "sound",
+        "flown_on": today,
+        "pilot": str(owner.pk),
+    }
     return {**given, **changes}
 
 
@@ -54,13 +61,41 @@ class TestAFlight:
         self, second: Revision, first: Revision, owner: Member, sign_in: SignIn
     ) -> None:
         browser = sign_in(owner)
-        assert "Revision 2." in words(browser.get(FLIGHT))
+        assert browser.get(FLIGHT).context["form"]["revision"].value() == 2
         enter(user=owner, revision=first, transmitter=TransmitterFactory.create(), model_memory="7")
-        assert "Revision 1, which is in the transmitter." in words(browser.get(FLIGHT))
+        response = browser.get(FLIGHT)
+        assert response.context["form"]["revision"].value() == 1
+        assert "revision 1, in the transmitter revision 2" in words(response)
         browser.post(FLIGHT, flight(owner))
         assert Flight.objects.get().revision == first
-        browser.post(f"{FLIGHT}?revision=2", flight(owner))
+        browser.post(FLIGHT, flight(owner, revision="2"))
         assert Flight.objects.filter(revision=second).exists()
+
+    def test_it_leads_with_revision_load_and_what_was_seen(
+        self, first: Revision, owner: Member, sign_in: SignIn
+    ) -> None:
+        page = words(sign_in(owner).get(FLIGHT))
+        order = [
+            "Flown was",
+            "Flown with",
+            "What was seen",
+            "The setup: verdict",
+            "The model afterwards",
+            "Pilot",
+            "Wind",
+        ]
+        places = [page.index(each) for each in order]
+        assert places == sorted(places)
+
+    def test_a_load_which_that_revision_does_not_have(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
+        balance = first.setup.balance.model_dump()
+        balance["loads"] = [{**balance["loads"][0], "key": "large", "label": "Large battery"}]
+        setup = first.setup.changed(balance=balance)
+        record(user=owner, airframe=first.airframe, setup=setup, base=first, reason="another battery")
+        response = sign_in(owner).post(FLIGHT, flight(owner, revision="2", observation="nose up"))
+        assert error_at(response, "load") == "Say with which load of revision 2: Large battery."
+        assert values(response)["observation"] == "nose up"
+        assert response.context["form"]["revision"].value() == "2"
 
     @pytest.mark.parametrize("asked", ["99", "two"])
     def test_of_a_revision_that_is_not_there(self, first: Revision, owner: Member, sign_in: SignIn, asked: str) -> None:
@@ -70,7 +105,7 @@ class TestAFlight:
         ("field", "typed", "told"),
         [
             ("verdict", "", "Give a verdict: keep, tweak or reject."),
-            ("load", "lead", "Select a valid choice."),
+            ("load", "lead", "Say with which load of revision 1: Small battery."),
             ("flown_on", "yesterday", "Enter a valid date."),
             ("verdict", "reject", None),
             ("pilot", "99999", "Select a valid choice."),

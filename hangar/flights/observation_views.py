@@ -1,0 +1,149 @@
+"""From a flight to a draft: a compensation curve, or a home for a trim, looked at before it goes into the draft."""
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.fleet.models import Airframe
+from hangar.pictures.words import short, throw_words
+from hangar.requests import SignedIn, posted
+from hangar.setups.editing import Desk, desk_of, desk_posted, keep
+from hangar.setups.errors import DraftMoved, HistoryError
+from hangar.setups.models import REASON_LENGTH
+from mixing import Setup, SetupError
+from mixing.calibrate import CalibrationError
+from mixing.solve import SolveError
+
+from .flight_views import airframe_crumbs, get_or_post
+from .models import Flight
+from .observation_forms import CompensationForm, TrimForm
+from .observations import Home, Proposal, braking, compensated, homes, part_of, pitching, trimmed
+from .reports import get_flight_of
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A flight, and the desk on which its observation becomes a draft."""
+
+    airframe: Airframe
+    flight: Flight
+    desk: Desk
+    setup: Setup
+
+    @property
+    def context(self) -> dict[str, Any]:
+        flown = self.flight.revision
+        crumbs = [
+            *airframe_crumbs(self.airframe),
+            ("Flight", reverse("flights:flight", args=[self.airframe.slug, self.flight.pk])),
+        ]
+        return {
+            "airframe": self.airframe, "flight": self.flight, "desk": self.desk, "here": "line-up", "crumbs": crumbs,
+            "other": None if flown.setup.digest() == self.setup.digest() else flown,
+        }  # fmt: skip
+
+
+def _seen(request: SignedIn, slug: str, pk: int) -> Seen | HttpResponse:
+    """What both pages stand on; to the draft's own page where it is no setup yet."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    flight = get_flight_of(airframe, pk)
+    on_post = request.method == "POST"
+    desk = desk_posted(request.user, airframe, request.POST) if on_post else desk_of(request.user, airframe)
+    setup = desk.setup
+    if setup is None:
+        text = "Your draft is not complete yet: finish it or throw it away, then come back to the flight."
+        messages.warning(request, text, extra_tags="caution-message")
+        return redirect("setups:draft", slug)
+    return Seen(airframe, flight, desk, setup)
+
+
+@get_or_post
+def compensate(request: SignedIn, slug: str, pk: int) -> HttpResponse:
+    """ "At half brake it needed 3 mm down": a curve of elevator with the brake."""
+    seen = _seen(request, slug, pk)
+    if isinstance(seen, HttpResponse):
+        return seen
+    if not braking(seen.setup) or not pitching(seen.setup):
+        raise Http404("This setup has no lever that brakes, or no surface that holds the nose.")
+    form = CompensationForm(posted(request), setup=seen.setup)
+    found = _compensated(form) if form.is_valid() else None
+    if found is not None and request.POST.get("do") == "draft":
+        answer = _into_draft(request, seen, form, found.setup, _compensation_words(form))
+        if answer is not None:
+            return answer
+    return render(request, "flights/compensate.html", {**seen.context, "form": form, "found": found})
+
+
+def _compensated(form: CompensationForm) -> Proposal | None:
+    given = form.cleaned_data
+    try:
+        return compensated(
+            form.setup, control=given["control"], surfaces=pitching(form.setup)[given["role"]],
+            observations=form.observations, phase=given.get("phase"),
+        )  # fmt: skip
+    except SetupError as error:
+        form.add_error(None, str(error.problems[0]))
+    except (CalibrationError, SolveError) as error:
+        form.add_error(None, str(error))
+    return None
+
+
+def _compensation_words(form: CompensationForm) -> str:
+    control = form.setup.control(form.cleaned_data["control"])
+    role = form.cleaned_data["role"]
+    surfaces = " and ".join(one.label for one in pitching(form.setup)[role])
+    told = ", ".join(f"at {short(out)} % {throw_words(needed, role)}" for out, needed in form.seen)
+    return f"{surfaces} with {control.label} as it needed: {told}"
+
+
+@get_or_post
+def trim_home(request: SignedIn, slug: str, pk: int) -> HttpResponse:
+    """ "Flew straight with 2 mm of up trim": where the trim goes for good."""
+    seen = _seen(request, slug, pk)
+    if isinstance(seen, HttpResponse):
+        return seen
+    if not trimmed(seen.setup):
+        raise Http404("This setup has no surface that is trimmed.")
+    form = TrimForm(posted(request), setup=seen.setup)
+    found: list[Home] = []
+    if form.is_valid():
+        given = part_of(seen.setup, form.trims, form.cleaned_data.get("part", "all"))
+        found = homes(seen.setup, given, form.cleaned_data.get("phase"))
+        chosen = next((home for home in found if home.key == request.POST.get("home") and home.proposal), None)
+        if request.POST.get("do") == "draft" and chosen is None:
+            form.add_error(None, "Choose where the trim goes.")
+        elif request.POST.get("do") == "draft" and chosen is not None and chosen.proposal is not None:
+            answer = _into_draft(request, seen, form, chosen.proposal.setup, _trim_words(seen.setup, given, chosen))
+            if answer is not None:
+                return answer
+    return render(request, "flights/trim_home.html", {**seen.context, "form": form, "homes": found})
+
+
+def _trim_words(setup: Setup, trims: dict[str, float], home: Home) -> str:
+    told = ", ".join(
+        f"{setup.surface(key).label} {throw_words(value, setup.surface(key).role)}" for key, value in trims.items()
+    )
+    return f"flew straight with trim, {told}: {home.title[:1].lower()}{home.title[1:]}, trims to centre"
+
+
+def _into_draft(request: SignedIn, seen: Seen, form: forms.Form, setup: Setup, words: str) -> HttpResponse | None:
+    """Keep it as the member's draft, and lead there with the reasoning; None where the form now says why not."""
+    try:
+        keep(seen.desk, setup.data(), post=request.POST)
+    except DraftMoved:
+        form.add_error(None, "Your draft was saved from another page meanwhile: what is shown now starts from that.")
+        return None
+    except HistoryError as error:
+        form.add_error(None, str(error))
+        return None
+    flight = seen.flight
+    reason = f"Flight of {flight.flown_on:%Y-%m-%d} with revision {flight.revision.number}: {words}"[:REASON_LENGTH]
+    messages.success(request, "It is in your draft, with its reasoning. Look at what it changes, then record it.")
+    return redirect(f"{reverse('setups:draft', args=[seen.airframe.slug])}?{urlencode({'reason': reason})}#record")
