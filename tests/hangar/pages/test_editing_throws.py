@@ -134,6 +134,22 @@ def test_a_fade_that_lets_nothing_through_at_rest(glider: Revision, owner: Membe
     assert "its fade by Rudder stick is 0 % there" in error_at(response, "want_0")
 
 
+def test_saving_untouched_changes_nothing(glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    """With expo, fades and figures that a form could round."""
+    data = glider.setup.data()
+    data["couplings"][0]["stations"] = [[-100, 45.12345], [12.5, 0.001], [100, -70]]
+    data["couplings"][0]["expo_pct"] = 24.75
+    setup = Setup.from_text(json.dumps(data))
+    second = record(user=owner, airframe=glider.airframe, setup=setup, base=glider, reason="awkward").revision
+    browser = sign_in(owner)
+    for one in setup.couplings:
+        address = f"{FLAP.partition('?')[0]}?control={one.control}&channel={one.channel}&phase={one.phase or ''}"
+        form = browser.get(address).context["form"]
+        shown = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+        browser.post(address, {**shown, **values(browser.get(address)), "do": "work"})
+    assert draft_of(owner).text() == second.document.text
+
+
 def test_more_stations(glider: Revision, owner: Member, sign_in: SignIn) -> None:
     browser = sign_in(owner)
     before = sum(name.startswith("x_") for name in values(browser.get(FLAP)))

@@ -22,8 +22,8 @@ FORMS = [
 ]  # fmt: skip
 
 QUERIES = (
-    "page", "sort", "search", "owner", "status", "state", "phase", "from", "to", "how", "revision", "control", "channel",
-    "rows",
+    "page", "sort", "search", "owner", "status", "state", "phase", "from", "to", "how", "revision", "control",
+    "channel", "rows",
 )  # fmt: skip
 
 
