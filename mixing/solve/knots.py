@@ -18,6 +18,9 @@ from .minimax import Samples, fixed_knots, hats, line_error
 _BISECTIONS = 24
 _LEAST_GAP = 0.05
 """Stations nearer than this are one [control %]."""
+_EXACT = 2e-5
+"""An error of this share of the target's range is none: the samples themselves are no nearer."""
+_STARTS = 2
 _GOOD_ENOUGH = 1.002
 """So near to the bound, and no search is needed."""
 _STEPS = (12.0, 6.0, 3.0, 1.5, 0.7, 0.3, 0.1)
@@ -42,8 +45,15 @@ def free_knots(samples: Samples, count: int) -> tuple[Array, float]:
     if count == 2:
         return even, line_error(samples, float(even[0]), float(even[1]))
     pieces, bound = _pieces(samples, count - 1, joined_error(samples, even))
-    start = min(_spaced(pieces, even), even, key=lambda knots: joined_error(samples, knots))
-    return _searched(samples, start, bound), bound
+    starts = [_spaced(pieces, count), _by_bend(samples, count), even]
+    starts.sort(key=lambda knots: joined_error(samples, knots))
+    enough = max(bound * _GOOD_ENOUGH, _EXACT * float(np.ptp(samples.target)))
+    best, error = starts[0], np.inf
+    for start in starts[:_STARTS]:
+        if error > enough:
+            knots, reached = _searched(samples, start, enough)
+            best, error = (knots, reached) if reached < error else (best, error)
+    return best, bound
 
 
 def joined_error(samples: Samples, knots: Array) -> float:
@@ -64,6 +74,7 @@ def with_knots(samples: Samples, knots: Array) -> Samples:
 def _pieces(samples: Samples, count: int, enough: float) -> tuple[Array, float]:
     """Ends of `count` separate pieces with the least tolerance, and a tolerance that is not enough for them."""
     low, high = 0.0, enough
+    exact = _EXACT * float(np.ptp(samples.target))
     ends = _reach(samples, count, high)
     for _ in range(_BISECTIONS):
         middle = (low + high) / 2.0
@@ -72,7 +83,7 @@ def _pieces(samples: Samples, count: int, enough: float) -> tuple[Array, float]:
             low = middle
         else:
             high, ends = middle, tried
-        if high - low <= 1e-5 * high:
+        if high - low <= 1e-5 * high or high <= exact:
             break
     return np.array([samples.x[0], samples.x[-1]]) if ends is None else ends, low
 
@@ -107,29 +118,50 @@ def _farthest(samples: Samples, start: float, last: float, tolerance: float) -> 
     return near
 
 
-def _spaced(ends: Array, even: Array) -> Array:
-    """As many stations as asked for: the longest pieces are halved until there are enough, and kept apart."""
+def _spaced(ends: Array, count: int) -> Array:
+    """As many stations as asked for: the longest pieces are halved until there are enough, and all are kept apart."""
     knots = ends.tolist()
-    while len(knots) < len(even):
+    while len(knots) < count:
         longest = int(np.argmax(np.diff(knots)))
         knots.insert(longest + 1, (knots[longest] + knots[longest + 1]) / 2.0)
-    spaced = np.array(knots)
-    return spaced if np.all(np.diff(spaced) >= _LEAST_GAP) else even
+    return _apart(np.array(knots))
 
 
-def _searched(samples: Samples, knots: Array, bound: float) -> Array:
-    """A search by ever smaller steps of one station or of neighbours together, until near the bound."""
+def _by_bend(samples: Samples, count: int) -> Array:
+    """Stations spread by the square root of the bend, as is best where they are many (from memory)."""
+    steps = np.diff(samples.x)
+    bend = np.abs(np.diff(np.diff(samples.target) / steps))
+    density = np.sqrt(bend / ((steps[1:] + steps[:-1]) / 2.0))
+    spread = (density + 0.02 * float(np.max(density, initial=0.0)) + 1e-12) * (steps[1:] + steps[:-1]) / 2.0
+    grown = np.concatenate([[0.0], np.cumsum(spread)])
+    at = np.concatenate([(samples.x[:-1] + samples.x[1:]) / 2.0])
+    knots = np.interp(np.linspace(0.0, grown[-1], count), grown, at)
+    knots[0], knots[-1] = samples.x[0], samples.x[-1]
+    return _apart(knots)
+
+
+def _apart(knots: Array) -> Array:
+    """Stations pushed to the right, then to the left, where they lie too near."""
+    steps = _LEAST_GAP * np.arange(len(knots))
+    pushed = np.maximum.accumulate(knots - steps) + steps
+    pushed[-1] = knots[-1]
+    back = steps[::-1]
+    return np.asarray(np.minimum.accumulate((pushed + back)[::-1])[::-1] - back)
+
+
+def _searched(samples: Samples, knots: Array, enough: float) -> tuple[Array, float]:
+    """A search by ever smaller steps of one station or of neighbours together, until the error is small enough."""
     best, error, tries = knots, joined_error(samples, knots), 0
     for step in _STEPS:
         better = True
-        while better and error > bound * _GOOD_ENOUGH + 1e-12 and tries < _MOST_TRIES / len(knots):
+        while better and error > enough and tries < _MOST_TRIES / len(knots):
             better = False
             for candidate in _moved(best, step):
                 tries += 1
                 new = joined_error(samples, candidate)
                 if new < error * (1.0 - 1e-6):
                     best, error, better = candidate, new, True
-    return best
+    return best, error
 
 
 def _moved(knots: Array, step: float) -> Iterator[Array]:

@@ -5,9 +5,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.optimize import linprog
+from scipy.optimize import differential_evolution, linprog
 
 from mixing.solve import SolveError, best_curve
+from mixing.solve.knots import with_knots
+from mixing.solve.minimax import Samples, fixed_knots
 
 Array = NDArray[np.float64]
 Function = Callable[[Array], Array]
@@ -88,3 +90,43 @@ def test_impossible_numbers_of_points_are_refused(points: int) -> None:
 def test_a_function_without_a_value_is_refused_with_the_place() -> None:
     with pytest.raises(SolveError, match="no finite value at control"), np.errstate(invalid="ignore"):
         best_curve(np.sqrt, 5, False)
+
+
+def test_more_free_points_than_corners_stay_exact() -> None:
+    """Three pieces need four points; more must not lose the corners, which lie between the even places."""
+
+    def bent(x: Array) -> Array:
+        return np.interp(x, [-100, -37.3, 22, 100], [0, 40, -5, 60])
+
+    for points in (4, 5, 9):
+        assert best_curve(bent, points, True).error < 0.002
+
+
+@pytest.mark.parametrize(("points", "least"), [(5, 0.21), (9, 0.25), (17, 0.35)])
+def test_free_points_gather_where_the_function_is_steep(points: int, least: float) -> None:
+    """A root is straight far from its start: even points waste themselves there."""
+    free, even = (best_curve(FUNCTIONS["root"], points, free_x).error for free_x in (True, False))
+    assert free < least * even
+
+
+def test_free_points_on_both_sides_of_an_inflexion_come_near_the_best_there_is() -> None:
+    """An S has no bound that can be reached; differential evolution over the places of the points is the judge."""
+
+    def behind(inner: Array) -> float:
+        knots = np.concatenate([[-100.0], np.sort(inner), [100.0]])
+        if np.min(np.diff(knots)) < 0.1:
+            return 1e6
+        ordinates = fixed_knots(with_knots(samples, knots), knots, settle=False)
+        return float(np.abs(np.interp(samples.x, knots, ordinates) - samples.target).max())
+
+    x = np.linspace(-100, 100, 401)
+    samples = Samples(x, FUNCTIONS["expo"](x), np.ones_like(x))
+    best = differential_evolution(behind, [(-99.0, 99.0)] * 3, maxiter=15, popsize=5, seed=1, polish=False).fun
+    assert best_curve(FUNCTIONS["expo"], 5, True).error <= 1.01 * best
+
+
+def test_where_one_stretch_sets_the_error_the_others_do_not_wander() -> None:
+    """A corner at +90 costs 6 mm there; the straight rest must not be bent by as much for nothing."""
+    curve = best_curve(lambda x: np.where(x > 90, 6 * (x - 90), 0.0), 5, False)
+    assert curve.error > 10
+    assert np.abs(curve.response(np.linspace(-100, -60, 50))).max() < 0.1 * curve.error
