@@ -8,6 +8,7 @@ from .dial_in import dial_in
 from .entry import Entry
 from .errors import SolveError, Unattainable
 from .travel import travel_for, travels_for
+from .wanted import ThrowCurve, curve_for
 
 __all__ = [
     "ArmAndHorn",
@@ -15,9 +16,11 @@ __all__ = [
     "Curve",
     "Entry",
     "SolveError",
+    "ThrowCurve",
     "Unattainable",
     "arm_and_horn",
     "best_curve",
+    "curve_for",
     "dial_in",
     "response_for",
     "travel_for",
