@@ -22,6 +22,7 @@ def from_behind(
     title: str,
     estimated: Collection[str] = (),
     names: bool = False,
+    full_mm: float = 0.0,
     width: float = 640,
     height: float = 240,
     type_px: float = 13,
@@ -41,6 +42,9 @@ def from_behind(
         Keys of surfaces whose throw is an estimate: their figure is led by "≈".
     names : bool
         Write the surfaces' names as well.
+    full_mm : float
+        The throw that fills the room there is [mm], so that pictures of one model share a scale; where 0, or where
+        some throw is larger, the largest throw fills it.
     width, height, type_px : float
         Size of the picture and of its lettering [px].
     """
@@ -49,7 +53,8 @@ def from_behind(
     for start, end in sketch.lines:
         drawing.line(*start, *end, stroke=INK, width=1.6)
     drawing.circle(*sketch.body, sketch.radius, fill=PAPER, stroke=INK, width=1.6)
-    largest = max((abs(t) for throws in throws_mm.values() for t in throws), default=0) or 1
+    largest = max((abs(t) for throws in throws_mm.values() for t in throws), default=0)
+    largest = max(largest, full_mm) or 1
     figures = _Figures(drawing, type_px)
     for place in sketch.places:
         throws = throws_mm.get(place.surface.key, ())
