@@ -97,17 +97,37 @@ def _limits(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     enter = f"{signed(low)} % and {signed(high)} %"
     mark = UNPROVEN_MARK if channel.reversed and known.reversal == "unproven" and low != -high else ""
     words = f"{number(channel.low_us)} … {number(channel.high_us)} µs"
+    gives, error = _held_at(setup, channel)
     return Entry(
         "limits",
         channel.number,
         channel_label(setup, channel.number),
         enter,
         ((-100.0, low), (100.0, high)),
-        "",
-        0.0,
+        gives,
+        error,
         words,
         mark,
     )
+
+
+def _held_at(setup: Setup, channel: Channel) -> tuple[str, float]:
+    """Where a channel's surfaces stand at its rounded limits, and how far that is from the exact ones."""
+    exact = np.array([channel.low_us, channel.high_us])
+    rounded = [
+        channel.centre_us + _pct(setup, us - channel.centre_us) * setup.signal.per_100_us / 100.0
+        for us in exact.tolist()
+    ]
+    words, error = [], 0.0
+    for surface in setup.surfaces_on(channel.number):
+        was, now = (
+            Rig(setup).follow(surface, pulses).throw_mm(chord_mm=surface.chord_mm)
+            for pulses in (exact, np.array(rounded))
+        )
+        low, high = (throw_words(float(mm), surface.role) for mm in now)
+        words.append(f"{surface.label} held at {low} and {high}")
+        error = max(error, float(np.max(np.abs(now - was))))
+    return "; ".join(words), error
 
 
 def _failsafe(setup: Setup, channel: Channel) -> Entry:
@@ -150,7 +170,7 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
     for index, fade in enumerate(coupling.fades):
         entered = _rounded_points(setup, fade.stations, 100.0)
         fades = [*coupling.fades[:index], {"control": fade.control, "stations": entered}, *coupling.fades[index + 1 :]]
-        gives, error = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations])
+        gives, error = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations], known)
         by = setup.control(fade.control)
         mark = _lever_mark(by, known)
         shown = _as_read(by, entered, known)
@@ -165,7 +185,9 @@ def _phase_label(setup: Setup, key: str) -> str:
 def _response(setup: Setup, coupling: Coupling, control: Control, known: Conventions, label: str) -> Entry:
     points, explanation, kind = _form(setup, coupling, control)
     entered = _rounded_points(setup, points, 400.0)
-    gives, error = _throws_along(setup, coupling, {"stations": entered}, [x for x, _ in entered])
+    gives, error = _throws_along(setup, coupling, {"stations": entered}, [x for x, _ in entered], known)
+    if kind == "ends" and len(points) == 2:
+        explanation = _as_slope_and_middle(setup, coupling, control, points, known)
     shown = _as_read(control, entered, known)
     return Entry(
         kind,
@@ -193,8 +215,7 @@ def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, s
 
     ends = np.array([-100.0, 100.0])
     if fits(ends):
-        slope, middle = Response(_points(ends, line)).slope_and_middle()
-        return _points(ends, line), f"straight: slope {signed(100.0 * slope)} %, middle {signed(middle)} %", "ends"
+        return _points(ends, line), "", "ends"
     halves, grid = np.array([-100.0, 0.0, 100.0]), np.linspace(-100.0, 100.0, signal.curve_points)
     if fits(halves):
         return _points(halves, line), "two straight halves", "ends"
@@ -205,6 +226,15 @@ def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, s
     curve = best_curve(line, signal.curve_points, signal.curve_free_x)
     words = f"the nearest curve of {signal.curve_points} points, within {number(curve.error)} % of travel"
     return _points(curve.response.x, curve.response), words, "curve"
+
+
+def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, points: Points, known: Conventions) -> str:
+    """A straight response as slope and middle, rounded by themselves and so with throws of their own."""
+    slope, middle = Response(points).slope_and_middle()
+    slope, middle = _rounded(setup, 100.0 * slope), _rounded(setup, middle)
+    ends = Response.from_slope_and_middle(slope / 100.0, middle).stations
+    gives, _ = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known)
+    return f"or as slope {signed(_sign(control, known) * slope)} % and middle {signed(middle)} %: {gives}"
 
 
 def _points(positions: ArrayLike, line: Response) -> Points:
@@ -221,9 +251,13 @@ def _rounded_points(setup: Setup, points: Sequence[tuple[float, float]], most: f
 
 def _as_read(control: Control, points: Points, known: Conventions) -> Points:
     """The points at the positions that this transmitter reads off the control."""
-    if control.kind == "lever" and known.lever_forward == "minus":
+    if _sign(control, known) < 0.0:
         return tuple((-x + 0.0, value) for x, value in reversed(points))
     return points
+
+
+def _sign(control: Control, known: Conventions) -> float:
+    return -1.0 if control.kind == "lever" and known.lever_forward == "minus" else 1.0
 
 
 def _lever_mark(control: Control, known: Conventions) -> str:
@@ -232,7 +266,7 @@ def _lever_mark(control: Control, known: Conventions) -> str:
 
 def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> Entry:
     entered = float(np.clip(_rounded(setup, coupling.expo_pct), -50.0, 100.0))
-    gives, error = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0])
+    gives, error = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0], known)
     shown = -entered if known.expo_positive == "sharpens" else entered
     mark = UNPROVEN_MARK if known.expo_positive == "unproven" else ""
     does = "softer about the middle" if entered > 0.0 else "sharper about the middle"
@@ -258,23 +292,32 @@ def _with_channel(setup: Setup, channel: Channel, **fields: Any) -> Setup:
     )
 
 
-def _throws_along(setup: Setup, coupling: Coupling, fields: dict[str, Any], x: list[float]) -> tuple[str, float]:
-    """What a coupling with some fields rounded gives along its control, and how far that is from the document."""
+def _throws_along(
+    setup: Setup, coupling: Coupling, fields: dict[str, Any], x: list[float], known: Conventions
+) -> tuple[str, float]:
+    """What a coupling with some fields rounded gives along its control, at the positions that this transmitter
+    reads, and how far that is from the document."""
     changed = [{**each.model_dump(), **fields} if each is coupling else each for each in setup.couplings]
     control = setup.control(coupling.control)
-    if setup.phases and coupling.control == setup.phases[0].control:
-        return _throws(setup, setup.changed(couplings=changed), coupling.channel, {coupling.control: np.array(x)}, None)
-    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), x)
+    sign = _sign(control, known)
+    at = np.array(sorted(x, reverse=sign < 0.0))
     rounded = setup.changed(couplings=changed)
-    words, _ = _throws(setup, rounded, coupling.channel, {coupling.control: np.array(x)}, coupling.phase)
+    if setup.phases and coupling.control == setup.phases[0].control:
+        return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
+    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), x)
+    words, _ = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
     _, error = _throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase)
     return words, error
 
 
-def _throws(setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None) -> tuple[str, float]:
+def _throws(
+    setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None, sign: float = 1.0
+) -> tuple[str, float]:
+    """What a channel's surfaces and devices do in the rounded setup, and how far that is from the exact one; the
+    positions are told times `sign`."""
     exact, frame = Rig(setup).at(at, phase=phase), Rig(rounded).at(at, phase=phase)
     sentences, error = [], 0.0
-    x = next(iter(at.values()), None)
+    x = next((sign * positions + 0.0 for positions in at.values()), None)
     for surface in setup.surfaces_on(channel):
         throws = np.atleast_1d(frame.throw_mm[surface.key])
         error = max(error, float(np.max(np.abs(throws - exact.throw_mm[surface.key]))))

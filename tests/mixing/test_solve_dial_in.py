@@ -41,7 +41,8 @@ def test_a_straight_response_is_its_end_values_and_explains_slope_and_middle() -
     flap = listed(example())[6, "ends", "Right flap, left lever"]
     assert flap.figures == ((-100, 95), (100, 0))
     assert flap.enter == "+95 % at −100, 0 % at +100"
-    assert flap.explanation == "straight: slope −47.5 %, middle +47.5 %"
+    slope_and_middle = "or as slope −48 % and middle +48 %: Right flap 46.3 mm down at −100, neutral at +100"
+    assert flap.explanation == slope_and_middle
     assert flap.gives == "Right flap 45.8 mm down at −100, neutral at +100"
     assert flap.error_mm == 0
 
@@ -112,7 +113,8 @@ def test_conventions_turn_what_they_touch_and_nothing_else() -> None:
     turned = Conventions(lever_forward="minus", expo_positive="sharpens", centre_unit="pct", reversal="after")
     plain, other = listed(example()), listed(example(), turned)
     assert other[6, "ends", "Right flap, left lever"].figures == ((-100, 0), (100, 95))
-    assert other[6, "ends", "Right flap, left lever"].gives == plain[6, "ends", "Right flap, left lever"].gives
+    assert other[6, "ends", "Right flap, left lever"].gives == "Right flap neutral at −100, 45.8 mm down at +100"
+    assert plain[6, "ends", "Right flap, left lever"].gives == "Right flap 45.8 mm down at −100, neutral at +100"
     assert other[4, "expo", "Elevator, elevator stick"].enter == "−20 %"
     assert other[4, "centre", "Elevator"].enter == "0 %"
     same = (1, "ends", "Right aileron, aileron stick")
@@ -128,6 +130,22 @@ def test_limits_of_a_reversed_channel_change_sides_where_they_hold_the_travel(
     conventions = Conventions("plus", "softens", "us", reversal)
     limits = listed(Setup.model_validate(data), conventions)[5, "limits", "Rudder"]
     assert tuple(value for _, value in limits.figures) == expected
+
+
+def test_slope_turns_with_the_sign_of_the_lever() -> None:
+    turned = listed(example(), Conventions("minus", "softens", "us", "before"))[6, "ends", "Right flap, left lever"]
+    assert turned.explanation.startswith("or as slope +48 % and middle +48 %: Right flap neutral at −100, 46.3 mm")
+
+
+def test_limits_say_where_they_hold_the_surface_and_what_rounding_them_costs() -> None:
+    data = example_data()
+    data["channels"][5]["high_us"] = 1847
+    limits = listed(Setup.model_validate(data))[6, "limits", "Right flap"]
+    assert limits.figures == ((-100, -120), (100, 69))
+    surface = example().surface("right_flap")
+    asked, held = surface.linkage.follow([1847, 1845], chord_mm=50).throw_mm(chord_mm=50)
+    assert limits.gives.endswith(f"and {held:.1f} mm down")
+    assert limits.error_mm == pytest.approx(asked - held)
 
 
 def test_a_moved_centre_is_entered_in_the_transmitters_unit() -> None:
