@@ -40,8 +40,11 @@ class Calibrated(NamedTuple):
     linkage: Measured
     residuals_mm: tuple[float, ...]
     """Each reading minus what the linkage gives, in the order of the readings [mm]."""
-    play_mm: float
+    spread_mm: float
     """The widest spread of readings at one pulse [mm]; 0 where none was repeated."""
+    play_mm: float | None
+    """By how much readings at one pulse differ between coming from shorter pulses and from longer ones, on the average
+    of the pulses that were read from both sides [mm]; None where none was. An estimate: a ruler reads half a mm."""
 
 
 class Observation(NamedTuple):
@@ -67,14 +70,16 @@ class Compensation(NamedTuple):
 def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
     """A measured linkage from readings on the bench.
 
-    Readings at one pulse are averaged. Where the averages turn back by no more than rulers do, they are fitted by least
-    squares under the condition that throws rise (or fall) all the way: isotonic regression by pooling adjacent
-    violators (R. E. Barlow et al., Statistical Inference under Order Restrictions, 1972, from memory).
+    Readings at one pulse are averaged; where they came from both sides, each side counts as much, so that the play of
+    the linkage is halved. From which side a reading comes is told by the reading before it. Where the averages turn
+    back by no more than rulers do, they are fitted by least squares under the condition that throws rise (or fall) all
+    the way: isotonic regression by pooling adjacent violators (R. E. Barlow et al., Statistical Inference under Order
+    Restrictions, 1972, from memory).
 
     Parameters
     ----------
     measurements : [(pulse [µs], throw [mm]), ...]
-        At least two different pulses, in any order, repeated as often as they were read.
+        At least two different pulses, in the order in which they were read, repeated as often as they were.
 
     Returns
     -------
@@ -99,6 +104,10 @@ def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
         raise CalibrationError(f"there are readings at {len(pulses)} pulse; give readings at two pulses at least")
     counts = np.bincount(members).astype(np.float64)
     means = np.bincount(members, weights=table[:, 1]) / counts
+    sides = _sides(table, members)
+    both = ~np.isnan(sides).any(axis=0)
+    means = np.where(both, sides.mean(axis=0), means)
+    play = float(np.mean(np.abs(sides[1, both] - sides[0, both]))) if np.any(both) else None
     sign = 1.0 if np.sum(counts * (pulses - pulses.mean()) * (means - means.mean())) >= 0.0 else -1.0
     throws = sign * _pooled(sign * means, counts)
     fitted = Measured(points=tuple(zip(pulses.tolist(), throws.tolist(), strict=True)))
@@ -110,7 +119,7 @@ def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
             f"the reading of {signed(throw)} mm at {pulse:g} µs turns back against its neighbours: "
             f"the others put it near {signed(throw - residuals[worst])} mm; read it again"
         )
-    return Calibrated(fitted, tuple(residuals.tolist()), _play(table[:, 1], members))
+    return Calibrated(fitted, tuple(residuals.tolist()), _spread(table[:, 1], members), play)
 
 
 def _pooled(y: Array, weights: Array) -> Array:
@@ -131,7 +140,24 @@ def _pooled(y: Array, weights: Array) -> Array:
     )
 
 
-def _play(throws: Array, members: NDArray[np.intp]) -> float:
+def _sides(table: Array, members: NDArray[np.intp]) -> Array:
+    """Mean throws at each pulse, (2, pulses): read coming from shorter pulses, and from longer ones; NaN where never.
+
+    A reading repeated without moving comes from the same side again.
+    """
+    moves = np.sign(np.diff(table[:, 0], prepend=table[0, 0]))
+    last = np.maximum.accumulate(np.where(moves != 0.0, np.arange(len(moves)), 0))
+    side = moves[last]
+    sums = np.full((2, int(members.max()) + 1), np.nan)
+    for row, sign in enumerate((1.0, -1.0)):
+        own = members[side == sign]
+        counts = np.bincount(own, minlength=sums.shape[1])
+        totals = np.bincount(own, weights=table[side == sign, 1], minlength=sums.shape[1])
+        sums[row] = np.where(counts > 0, totals / np.maximum(counts, 1), np.nan)
+    return sums
+
+
+def _spread(throws: Array, members: NDArray[np.intp]) -> float:
     spreads = [np.ptp(throws[members == place]) for place in np.unique(members)]
     return float(max(spreads))
 

@@ -18,15 +18,26 @@ def test_clean_readings_are_kept() -> None:
     found = calibrate.linkage([(2000, 13), (1000, -14), (1500, 0)])
     assert found.linkage.points == ((1000, -14), (1500, 0), (2000, 13))
     assert found.residuals_mm == (0, 0, 0)
-    assert found.play_mm == 0
+    assert found.spread_mm == 0
+    assert found.play_mm is None
 
 
-def test_repeated_readings_are_averaged_and_their_spread_is_the_play() -> None:
-    """Coming from below and from above: the surface hangs in the play of its linkage."""
+def test_repeated_readings_are_averaged_and_their_spread_is_told() -> None:
     found = calibrate.linkage([(1000, -14.4), (1000, -13.6), (1500, 0.3), (1500, -0.3), (2000, 12.8), (2000, 13.2)])
     assert np.array(found.linkage.points) == pytest.approx(np.array([(1000, -14), (1500, 0), (2000, 13)]))
-    assert found.play_mm == pytest.approx(0.8)
+    assert found.spread_mm == pytest.approx(0.8)
     assert sorted(found.residuals_mm) == pytest.approx([-0.4, -0.3, -0.2, 0.2, 0.3, 0.4])
+
+
+def test_readings_from_both_sides_tell_the_play() -> None:
+    """Coming from below and from above: the surface hangs in the play of its linkage, here 0.6 mm of it."""
+    up = [(1000, -10.3), (1250, -5.3), (1500, -0.3), (1750, 4.7), (2000, 9.7)]
+    down = [(1750, 5.3), (1500, 0.3), (1500, 0.3), (1500, 0.3), (1250, -4.7), (1000, -9.7)]
+    found = calibrate.linkage([*up, *down])
+    assert found.play_mm == pytest.approx(0.6)
+    # Three readings from one side and one from the other: the middle stays the middle.
+    assert found.linkage.throw_mm([1250, 1500, 1750]).tolist() == pytest.approx([-5, 0, 5])
+    assert calibrate.linkage(up).play_mm is None
 
 
 def test_readings_that_turn_back_by_a_hair_are_fitted_by_least_squares() -> None:
