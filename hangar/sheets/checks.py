@@ -67,16 +67,21 @@ def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
 
 
 def _use_check(setup: Setup, control: Control, use: Use, size: PictureSize) -> Check | None:
+    """The first case in which the control does something; for power, the first in which it turns a propeller."""
+    found: Check | None = None
     for condition in conditions(setup, control):
         before, after = _both(setup, control, use, condition)
         surfaces, devices = _surfaces_seen(setup.surfaces, before, after), _devices_seen(setup, before, after)
-        if surfaces or devices:
-            do = f"{control.label} {position_words(control, use.full)}"
-            picture = _picture(setup, after, do, size) if surfaces else ""
-            return Check(
-                do, surfaces + devices, _only_unusual(setup, condition), picture=picture, motor=_turns(setup, after)
-            )
-    return None
+        if not surfaces and not devices:
+            continue
+        do = f"{control.label} {position_words(control, use.full)}"
+        picture = _picture(setup, after, do, size) if surfaces else ""
+        unusual = _only_unusual(setup, condition)
+        check = Check(do, surfaces + devices, unusual, picture=picture, motor=_turns(setup, after))
+        if use.purpose != "power" or check.motor:
+            return check
+        found = found or check
+    return found
 
 
 def _turns(setup: Setup, frame: Frame) -> bool:

@@ -90,7 +90,7 @@ def content_of(full: Setup, spacing: Spacing) -> Content:
         failsafe=failsafe_check(setup),
         groups=groups,
         marks=_marks(groups),
-        ruler=cut(ruler_words(setup), spacing.remarks),
+        ruler=cut(ruler_words(setup), spacing.remarks * 3 // 2),
         channels=channel_rows(full, spacing.label),
         stances=stance_table(setup),
         loads=load_rows(setup),

@@ -8,7 +8,7 @@ from mixing.document import Channel, Device, Setup, Surface
 from mixing.rig import Frame
 
 _HOLDS = "holds"
-_WORDS = {None: "not set, unknown", "last_position": _HOLDS, "signal_off": "without signal"}
+_WORDS = {None: "has no failsafe set", "last_position": _HOLDS, "signal_off": "without signal"}
 
 
 def failsafe_words(setup: Setup, channel: Channel) -> str:

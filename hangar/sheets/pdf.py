@@ -17,6 +17,9 @@ PAPERS = {"a4": "210mm 297mm", "letter": "8.5in 11in", "a5": "148mm 210mm", "hal
 # Pango's font map is shared by all renders of a process, which halves their memory; two threads may not use it at once.
 _lock = threading.Lock()
 
+# A page is well filled up to here; below, the next wider setting is worth a try.
+_WELL_FILLED = 0.88
+
 
 @dataclass(frozen=True)
 class Rendered:
@@ -45,7 +48,9 @@ class SheetError(RuntimeError):
 
 
 def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first: int = 0) -> Rendered:
-    """The first of `pages` that fits one page; the last one, on as many as it needs, where none does.
+    """The first of `pages` from `first` on that fits one page; the last one, on several, where none does.
+
+    Where `first` fits and leaves much room, the wider ones before it are tried as well.
 
     Parameters
     ----------
@@ -66,15 +71,33 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first:
     """
     with _lock:
         try:
-            for setting in range(first, len(pages)):
-                document = _layout(pages[setting](), sheet, paper)
-                if len(document.pages) == 1:
-                    break
+            setting, document = _fitting(pages, sheet, paper, first)
             content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
         # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
         except FatalURLFetchingError as error:
             raise SheetError(f"The sheet could not be made: {error}") from error
         return Rendered(content=content, pages=len(document.pages), setting=setting)
+
+
+def _fitting(pages: Sequence[Callable[[], str]], sheet: str, paper: str, first: int) -> tuple[int, Document]:
+    for setting in range(first, len(pages)):
+        document = _layout(pages[setting](), sheet, paper)
+        if len(document.pages) == 1:
+            break
+    # The guess was too close where much of the page stays empty.
+    while setting == first > 0 and _filled(document) < _WELL_FILLED:
+        wider = _layout(pages[first - 1](), sheet, paper)
+        if len(wider.pages) > 1:
+            break
+        first, setting, document = first - 1, first - 1, wider
+    return setting, document
+
+
+def _filled(document: Document) -> float:
+    """How much of the height of its last page a sheet takes, from its anchor `end`; all of it where it has none."""
+    page = document.pages[-1]
+    place = page.anchors.get("end")
+    return float(place[1]) / float(page.height) if place is not None else 1.0
 
 
 def _layout(html: str, sheet: str, paper: str) -> Document:

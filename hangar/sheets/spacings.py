@@ -29,10 +29,11 @@ class Spacing:
 SPACINGS = (
     Spacing("generous", 4, 32, 12, 92, 190, 600, 10),
     Spacing("roomy", 4, 30, 11.5, 86, 170, 600, 10),
-    Spacing("even", 4, 28, 11, 80, 150, 600, 8),
-    Spacing("close", 4, 26, 10.5, 74, 140, 400, 6),
-    Spacing("closer", 5, 24, 10, 66, 120, 240, 5),
-    Spacing("closest", 5, 22, 9.6, 60, 98, 160, 4, mirrored=True),
+    Spacing("even", 4, 28, 11, 80, 150, 600, 10),
+    Spacing("close", 4, 26, 10.5, 74, 140, 400, 10),
+    Spacing("closer", 5, 24, 10, 66, 120, 240, 10),
+    Spacing("closest", 5, 22, 9.6, 60, 98, 160, 8),
+    Spacing("closest", 5, 22, 9.6, 60, 98, 160, 8, mirrored=True),
     Spacing("flowing", 4, 40, 10.6, 80, 150, 8000, 200),
 )
 PAGE_PX = 190 / 25.4 * 96
@@ -41,7 +42,7 @@ PLOT_PX = 302
 PLOT_TYPE_PX = 10.4
 
 # How many lines (see `Content.lines`) the settings took at most on A4 with the layouts of the tests; Letter is shorter.
-_LINES = (14.5, 19.0, 21.0, 28.0, 34.0)
+_LINES = (18.0, 19.5, 24.0, 29.2, 34.0, 39.0)
 _LETTER = 1.12
 
 

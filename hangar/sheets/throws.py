@@ -60,6 +60,11 @@ class Group:
     rows: tuple[Row, ...]
     notes: tuple[str, ...] = ()
 
+    @property
+    def measured(self) -> bool:
+        """Whether there is something for a ruler in it; a motor has none."""
+        return any(row.measured for row in self.rows)
+
 
 def throw_groups(setup: Setup) -> list[Group]:
     """Every control that moves a surface or a device, in each case that differs."""

@@ -60,6 +60,32 @@ def test_a_motor_behind_a_switch_is_checked_with_the_switch_on() -> None:
     assert not checks["Aileron stick right"].motor
 
 
+def test_a_lever_that_brakes_and_runs_the_motor_is_checked_for_both() -> None:
+    """In the upper half the lever lowers the elevator at once; the motor needs its switch as well."""
+    builder = layouts.Builder(phases=0)
+    builder.wing("flap")
+    builder.tail("cross")
+    builder.motor()
+    data = builder.setup().data()
+    lever = next(c for c in data["controls"] if c["key"] == "lever")
+    lever["rest"] = 0
+    lever["uses"].append({"purpose": "power", "full": 100})
+    data["controls"] = [c for c in data["controls"] if c["key"] != "power"]
+    for coupling in data["couplings"]:
+        if coupling["control"] == "power":
+            coupling |= {"control": "lever", "stations": [[-100, -100], [0, -100], [100, 100]]}
+    elevator = next(s["channel"] for s in data["surfaces"] if s["role"] == "elevator")
+    data["couplings"].append(
+        {"control": "lever", "channel": elevator, "phase": None, "stations": [[0, 0], [100, 10]], "expo_pct": 0,
+         "fades": []}
+    )  # fmt: skip
+    checks = [check for check in direction_checks(Setup.model_validate(data), SIZE) if check.do == "Left lever forward"]
+    (power,) = checks
+    assert power.motor
+    assert power.condition == "with Motor switch up"
+    assert told(power).endswith("Elevator down, Motor 0 to 100 %")
+
+
 def test_a_control_that_acts_in_one_phase_only_is_checked_there() -> None:
     data = example_data()
     for coupling in data["couplings"]:
@@ -126,7 +152,7 @@ def test_the_failsafe_check_tells_what_changes_then_what_holds() -> None:
     assert failsafe_check(Setup.model_validate(data)) == "every surface neutral; Motor at 50 %"
     for channel in data["channels"]:
         channel["failsafe"] = None
-    assert "Motor not set, unknown" in failsafe_check(Setup.model_validate({**data, "surfaces": []}))
+    assert "Motor has no failsafe set" in failsafe_check(Setup.model_validate({**data, "surfaces": []}))
 
 
 def test_a_y_lead_is_said() -> None:

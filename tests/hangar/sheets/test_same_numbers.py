@@ -6,11 +6,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from hangar.sheets import pdf
+from hangar.sheets.spacings import SPACINGS
 from mixing import Rig, Setup
 from mixing.document import Surface
 
 from . import layouts
-from .rendering import LAYOUTS, render, rendered, text_of
+from .rendering import LAYOUTS, html_of, render, rendered, text_of
 
 ARROWS = {"rudder": ("←", "→")}
 POSITIONS = np.array([-100.0, -50.0, 0.0, 50.0, 100.0])
@@ -80,7 +82,8 @@ def test_stances_on_paper_are_those_of_the_rig() -> None:
 def test_a_mirrored_row_is_the_right_one_and_its_left_one_reversed() -> None:
     name = "eight surfaces, three phases"
     setup = LAYOUTS[name]()
-    shown = text_of(rendered(name).content).replace(" L R ", " ").replace(" L R", "")
+    made = pdf.render([lambda: html_of(setup, SPACINGS[-2])], sheet="sheet", paper="a4")
+    shown = text_of(made.content).replace(" L R ", " ").replace(" L R", "")
     frame = Rig(setup).at({"roll": POSITIONS}, phase="thermal")
     for role in ("aileron", "flaperon", "flap"):
         right, left = (setup.surface(f"{side}_{role}_0") for side in ("right", "left"))

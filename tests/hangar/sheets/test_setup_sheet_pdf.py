@@ -6,6 +6,7 @@ from html.parser import HTMLParser
 
 import pytest
 
+from hangar.sheets import pdf
 from hangar.sheets.pdf import PAPERS
 from hangar.sheets.spacings import SPACINGS
 from mixing import Setup, audit
@@ -169,7 +170,7 @@ def test_nothing_is_set_below_seven_points() -> None:
             sizes.add(round(abs(size * tm[3] * cm[3]), 2))
 
     used = set()
-    for name in ("elevons", "canard", "example", "conventional", "eight surfaces, three phases"):
+    for name in ("elevons", "canard", "example", "conventional", "eight surfaces, long names"):
         made = rendered(name)
         used.add(made.setting)
         for page in reader(made.content).pages:
@@ -183,3 +184,17 @@ def test_nothing_is_set_below_seven_points() -> None:
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_papers_are_known_by_their_size(paper: str) -> None:
     assert re.fullmatch(r"[\d.]+(mm|in) [\d.]+(mm|in)", PAPERS[paper])
+
+
+def test_a_guess_that_was_too_close_is_set_wider() -> None:
+    setup = layouts.two_servos()
+    pages = [lambda spacing=spacing: html_of(setup, spacing) for spacing in SPACINGS]
+    assert pdf.render(pages, sheet="sheet", paper="a4", first=4).setting == 0
+
+
+def test_a_guess_that_was_too_wide_is_set_closer() -> None:
+    setup = layouts.eight_surfaces()
+    pages = [lambda spacing=spacing: html_of(setup, spacing) for spacing in SPACINGS]
+    made = pdf.render(pages, sheet="sheet", paper="a4", first=3)
+    assert made.pages == 1
+    assert made.setting > 3
