@@ -49,7 +49,8 @@ def from_behind(
         Size of the picture and of its lettering [px].
     """
     drawing = Drawing(title=_title(setup, throws_mm, title, estimated), width=width, height=height)
-    sketch = Sketch(setup, width, height, type_px)
+    # Names of wing surfaces take a line of their own along the lower edge.
+    sketch = Sketch(setup, width, height, type_px, margin=type_px * 1.1 if names else 0.0)
     for start, end in sketch.lines:
         drawing.line(*start, *end, stroke=INK, width=1.6)
     drawing.circle(*sketch.body, sketch.radius, fill=PAPER, stroke=INK, width=1.6)
@@ -130,15 +131,16 @@ class _Figures:
 
 
 def _name(drawing: Drawing, place: Place, sketch: Sketch, type_px: float) -> None:
+    """The surface's name: along the lower edge for the wing, beside the tail surfaces beyond their figures."""
     (ax, _), (bx, by), (nx, _) = place.start, place.end, place.normal
     small = type_px * 0.85
-    if place.outside or nx:
-        sign = 1 if bx >= sketch.cx else -1
-        drawing.text(
-            bx + sign * 6, by + type_px * (1.4 if not nx else 0.2), place.surface.label, size=small,
-            anchor="start" if sign > 0 else "end", fill=QUIET,
-        )  # fmt: skip
+    if not place.outside and not nx:
+        label = shorten(place.surface.label, abs(bx - ax) + 6, small)
+        drawing.text((ax + bx) / 2, sketch.height - small * 0.4, label, size=small, anchor="middle", fill=QUIET)
         return
-    y = sketch.height - small * 0.4
-    label = shorten(place.surface.label, abs(bx - ax) + 6, small)
-    drawing.text((ax + bx) / 2, y, label, size=small, anchor="middle", fill=QUIET)
+    sign = 1 if bx >= sketch.cx else -1
+    # Above the figures of a surface that shows both ends, and past a rudder's trailing edge.
+    x, y = (
+        (bx + sign * 6, by - type_px * 0.95) if place.outside else (bx + sign * (sketch.deepest + 6), by + small * 0.6)
+    )
+    drawing.text(x, y, place.surface.label, size=small, anchor="start" if sign > 0 else "end", fill=QUIET)

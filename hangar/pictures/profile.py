@@ -41,8 +41,7 @@ def profile(
     seen = "from above" if surface.role == "rudder" else "from the side"
     title = f"{surface.label} seen {seen}: {words[0]}; {words[1]}; chord {plain(surface.chord_mm)} mm"
     drawing = Drawing(title=title, width=width, height=height)
-    hinge = (width * 0.34, height / 2)
-    chord = _chord(width, height, type_px, deflections_deg)
+    hinge, chord = _placed(width, height, type_px, deflections_deg)
     _fixed_part(drawing, hinge, chord)
     drawing.line(*hinge, hinge[0] + chord, hinge[1], stroke=QUIET, width=1, dash=_DASH)
     for text, deg in zip(words, deflections_deg, strict=True):
@@ -51,11 +50,17 @@ def profile(
     return drawing.markup()
 
 
-def _chord(width: float, height: float, type_px: float, deflections_deg: tuple[float, float]) -> float:
-    """The length of the surface [px] at which both ends and their figures fit the picture."""
-    steepest = max(abs(math.sin(math.radians(deg))) for deg in deflections_deg)
-    room = height / 2 - type_px * 1.6
-    return min(width * 0.36, room / steepest if steepest > 1e-6 else width)
+def _placed(
+    width: float, height: float, type_px: float, deflections_deg: tuple[float, float]
+) -> tuple[tuple[float, float], float]:
+    """The hinge and the length of the surface [px] at which both ends and their figures fit the picture."""
+    depths = [math.sin(math.radians(deg)) for deg in deflections_deg]
+    up, down = max(0.0, -min(depths)), max(0.0, *depths)
+    margin = type_px * 1.7
+    chord = min(width * 0.5, (height - 2 * margin) / max(up + down, 0.1))
+    # In the middle of the room that is left, so that a flap which only goes down hangs from the upper part.
+    y = (height + (up - down) * chord) / 2
+    return (width * 0.3, y), chord
 
 
 def _fixed_part(drawing: Drawing, hinge: tuple[float, float], chord: float) -> None:

@@ -37,7 +37,7 @@ def abreast(setup: Setup) -> int:
 class Sketch:
     """The lines of the airframe and the places of its surfaces on a picture of a given size [px]."""
 
-    def __init__(self, setup: Setup, width: float, height: float, type_px: float) -> None:
+    def __init__(self, setup: Setup, width: float, height: float, type_px: float, margin: float = 0.0) -> None:
         self.width, self.height = width, height
         self.cx = width / 2
         self.roles = {surface.role for surface in setup.surfaces}
@@ -49,7 +49,7 @@ class Sketch:
         self.root = self.radius + width * 0.02
         slot = (self.span * 0.97 - self.root) / max(abreast(setup), 1)
         self.crowded = slot < text_width("00.0 ↓", type_px)
-        self._heights(type_px)
+        self._heights(type_px, height - margin)
         self.body = (self.cx, self.wing_y)
         self.lines: list[tuple[Point, Point]] = []
         self.places: list[Place] = []
@@ -59,15 +59,15 @@ class Sketch:
         self._canard([s for s in setup.surfaces if s.role == "canard"])
         self._fins([s for s in setup.surfaces if s.role == "rudder"])
 
-    def _heights(self, type_px: float) -> None:
+    def _heights(self, type_px: float, height: float) -> None:
         """The wing stands as low as the largest throw and the figures below it allow."""
         canard = "canard" in self.roles
-        self.tip_rise = self.height * 0.06
-        self.deepest = self.height * (0.15 if self.has_tail or canard else 0.22)
+        self.tip_rise = height * 0.06
+        self.deepest = height * (0.15 if self.has_tail or canard else 0.22)
         below = self.deepest + type_px * (1.3 + self.crowded)
         # A canard is drawn below the wing, as seen past the tail of a model that is held nose down a little.
-        self.canard_y = self.height - self.deepest - type_px * 0.6
-        self.wing_y = self.canard_y - below if canard else self.height - below
+        self.canard_y = height - self.deepest - type_px * 0.6
+        self.wing_y = self.canard_y - below if canard else height - below
         self.tail_y = self.wing_y * 0.45
 
     def _wing(self, surfaces: Sequence[Surface]) -> None:
