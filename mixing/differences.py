@@ -23,7 +23,10 @@ from .sums import Product, TravelSum
 from .throws import Array
 from .travels import Travels
 
-_MOST_POINTS = 20_000
+_MOST_POINTS = 10_000
+_FEW_POINTS = 200
+"""Combinations of a grid, and what is left of them once the budget of the setup is spent."""
+
 _MOST_SWITCHINGS = 64
 _BLOCK = 200_000
 _SHIFTS = 17
@@ -67,13 +70,16 @@ def highest_difference(travels: Travels, first: Value, second: Value) -> Differe
     """
     shared, own, other = _apart(first.total, second.total)
     laid_out, free = _meeting(shared, own + other)
-    grid = _grid(first.total, [*laid_out, *own, *other])
+    most = _MOST_POINTS if travels.budget.points > 0 else _FEW_POINTS
+    grid = _grid(first.total, [*laid_out, *own, *other], most)
     a, b = first.total, second.total
     moved = TravelSum(a.base, (*own, *laid_out), a.rests, a.switches).at(grid)
     also = TravelSum(b.base, (*other, *laid_out), b.rests, b.switches).at(grid)
     moved, also = np.broadcast_arrays(np.atleast_1d(moved), np.atleast_1d(also))
     sliding = TravelSum(0.0, tuple(free), a.rests, a.switches)
-    found = [_best(first, second, moved, also, shift) for shift in _shifts(travels, sliding)]
+    shifts = list(_shifts(travels, sliding))
+    travels.budget.points -= len(moved) * len(shifts) * (_SHIFTS + 2 * (len(first.bends) + len(second.bends)))
+    found = [_best(first, second, moved, also, shift) for shift in shifts]
     value, row, by, shift = max(found, key=lambda one: one[0])
     on_grid = {control: float(positions[row]) for control, positions in grid.items()}
 
@@ -116,7 +122,7 @@ def _meeting(shared: list[Product], different: list[Product]) -> tuple[list[Prod
         controls |= {control for product in joining for control in product.controls}
 
 
-def _grid(total: TravelSum, products: list[Product]) -> dict[str, Array]:
+def _grid(total: TravelSum, products: list[Product], most: int) -> dict[str, Array]:
     """Positions of every control of the products, each combination once; as columns of equal length."""
     stations = TravelSum(0.0, tuple(products), total.rests, total.switches).stations
     controls = sorted(stations)
@@ -126,7 +132,7 @@ def _grid(total: TravelSum, products: list[Product]) -> dict[str, Array]:
     for control in controls:
         x = stations[control]
         lines[control] = x if control in total.switches else _filled(np.union1d(x, total.rests[control]), gap)
-    _thin(lines)
+    _thin(lines, most)
     columns = np.meshgrid(*lines.values(), indexing="ij")
     return {control: column.ravel() for control, column in zip(controls, columns, strict=True)}
 
@@ -140,9 +146,9 @@ def _filled(x: Array, gap: float) -> Array:
     return np.concatenate([*pieces, x[-1:]])
 
 
-def _thin(lines: dict[str, Array]) -> None:
+def _thin(lines: dict[str, Array], most: int) -> None:
     """Leave out every other position of the longest line until the combinations can be counted."""
-    while prod(len(x) for x in lines.values()) > _MOST_POINTS:
+    while prod(len(x) for x in lines.values()) > most:
         control = max(lines, key=lambda key: len(lines[key]))
         x = lines[control]
         if len(x) <= 3:

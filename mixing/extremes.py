@@ -35,12 +35,16 @@ ONE_SEARCH = 8_000_000
 ALL_SEARCHES = 24_000_000
 """Steps that all searches of one setup may take together."""
 
+ALL_POINTS = 20_000_000
+"""Points at which two values are compared, of all comparisons together; later ones make do with few."""
+
 
 @dataclass
 class Budget:
-    """What searches may still cost together, in steps of boxes."""
+    """What may still be spent on one setup: steps of searches by boxes, and points at which two values are compared."""
 
     left: int = ALL_SEARCHES
+    points: int = ALL_POINTS
 
 
 class Peak(NamedTuple):

@@ -21,6 +21,8 @@ AWAY_MM = 0.5
 """A surface counts as braking where it is further than this from where it is at the lever's other end."""
 
 _STEP_PCT = 5.0
+_MOST_LOOKED_AT = 8
+"""Of the positions at which the motor runs and the lever asks most of a surface, so many are looked at closely."""
 _JUST_PCT = 0.01
 """How far beyond the point where a motor starts it is looked at."""
 
@@ -111,24 +113,22 @@ def motor_with_brake(examined: Examined) -> Iterator[Finding]:
     """
     for control, full in examined.controls_with("brake"):
         for device in examined.motors:
-            worst = max(_conflicts(examined, control, full, device), key=lambda one: abs(one.away_mm), default=None)
-            if worst is not None:
-                at = {**worst.away.at(), **worst.fixed}
+            found = next(_conflicts(examined, control, full, device), None)
+            if found is not None:
                 other = position_words(control, _other_end(control, full))
                 text = (
-                    f"{device.label} runs at {size(worst.level_pct)} % with "
-                    f"{control_words(control, at[control.key])} while {named(worst.surface)} is still "
-                    f"{throw_words(worst.away_mm, worst.surface.role)} from where it is with it {other}."
+                    f"{device.label} runs at {size(found.level_pct)} % with "
+                    f"{control_words(control, found.at[control.key])} while {named(found.surface)} is still "
+                    f"{throw_words(found.away_mm, found.surface.role)} from where it is with it {other}."
                 )
-                yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, at)
+                yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, found.at)
 
 
 class _Conflict(NamedTuple):
     away_mm: float
     level_pct: float
     surface: Surface
-    away: Difference
-    fixed: Positions
+    at: Positions
 
 
 def _other_end(control: Control, full: float) -> float:
@@ -137,31 +137,61 @@ def _other_end(control: Control, full: float) -> float:
 
 
 def _conflicts(examined: Examined, control: Control, full: float, device: Device) -> Iterator[_Conflict]:
+    """By place the position at which the worst surface is furthest out with the motor running."""
     for place in examined.places:
         couplings = examined.rig.couplings(examined.travels.phase_at(place))
         channels = {one.channel for one in couplings if one.control == control.key}
         braking = [one for one in examined.setup.surfaces if one.channel in channels and one.role in BRAKES]
         if device.channel not in channels or not braking:
             continue
-        for position, level, others in _running_at(examined, control, device, place, braking):
-            for surface in braking:
-                sign, away = _away(examined, surface, place, control, (position, _other_end(control, full)), others)
-                if away.value > AWAY_MM:
-                    fixed = examined.at(place, {**others, control.key: position})
-                    yield _Conflict(sign * away.value, level, surface, away, fixed)
+        running = list(_running_at(examined, control, device, place, braking))
+        worst = max(
+            (_furthest(examined, surface, place, control, full, running) for surface in braking),
+            key=lambda one: -np.inf if one is None else abs(one.away_mm),
+        )
+        if worst is not None:
+            yield worst
+
+
+def _furthest(
+    examined: Examined,
+    surface: Surface,
+    place: float | None,
+    control: Control,
+    full: float,
+    running: list[_Running],
+) -> _Conflict | None:
+    """Where a surface is furthest out, looked for where the lever asks most of it, the other controls anywhere."""
+    other, total = _other_end(control, full), examined.total(surface.channel, place)
+    worst: tuple[float, _Running, float, Difference] | None = None
+    for one in sorted(running, key=lambda one: -total.driven_apart(control.key, one.position, other))[:_MOST_LOOKED_AT]:
+        sign, away = _away(examined, surface, place, control, (one.position, other), one.others)
+        if away.value > (AWAY_MM if worst is None else worst[0]):
+            worst = away.value, one, sign, away
+    if worst is None:
+        return None
+    amount, one, sign, away = worst
+    at = examined.at(place, {**away.at(), **one.others, control.key: one.position})
+    return _Conflict(sign * amount, one.level_pct, surface, at)
+
+
+class _Running(NamedTuple):
+    """A position of the lever at which the motor can run, how fast, and where the other controls are for it."""
+
+    position: float
+    level_pct: float
+    others: Positions
 
 
 def _running_at(
     examined: Examined, control: Control, device: Device, place: float | None, braking: list[Surface]
-) -> Iterator[tuple[float, float, dict[str, float]]]:
-    """Positions of the lever at which the motor can run, the level, and where the other controls are for it."""
+) -> Iterator[_Running]:
     total = examined.total(device.channel, place)
     for position in _positions(examined, control, device, place, braking):
         held = examined.with_control(device.channel, place, control, position)
         peak = examined.most_running(device, held)
         if peak.value > RUNNING_PCT:
-            others = {key: at for key, at in peak.at.items() if key in total.controls}
-            yield position, peak.value, others
+            yield _Running(position, peak.value, {key: at for key, at in peak.at.items() if key in total.controls})
 
 
 def _positions(

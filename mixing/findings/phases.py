@@ -20,6 +20,9 @@ from .words import capital, control_words, degrees, named, phase_words, size
 JUMP_DEG = 15.0
 """A change of phase that moves a surface by more than this is told."""
 
+_MOST_CHANGES = 16
+"""Of the changes between two phases, those that may move a surface most are looked at: all, up to six phases."""
+
 
 class _Change(NamedTuple):
     jump: Difference
@@ -34,12 +37,12 @@ class _Change(NamedTuple):
 def phase_jump(examined: Examined) -> Iterator[Finding]:
     """A change of phase that moves a surface by more than 15 degrees or starts a motor, the controls held anywhere."""
     for surface in examined.setup.surfaces:
-        worst = max(_moves(examined, surface), key=lambda change: change.size, default=None)
-        if worst is not None and worst.size > JUMP_DEG:
+        worst = _widest_move(examined, surface)
+        if worst is not None:
             yield _told(examined, surface, worst)
     for device in examined.motors:
-        worst = max(_starts(examined, device), key=lambda change: change.size, default=None)
-        if worst is not None and worst.size > RUNNING_PCT:
+        worst = next((change for change in _starts(examined, device) if change.size > RUNNING_PCT), None)
+        if worst is not None:
             at = worst.jump.at()
             text = (
                 f"{device.label} starts, at {size(worst.size)} %, when the phase changes from "
@@ -54,7 +57,26 @@ def _changes(examined: Examined) -> list[float]:
     return [place for place in examined.places if place is not None]
 
 
-def _moves(examined: Examined, surface: Surface) -> Iterator[_Change]:
+def _widest_move(examined: Examined, surface: Surface) -> _Change | None:
+    """The change of phase that moves a surface most, where that is more than 15 degrees."""
+    worst: _Change | None = None
+    # The ends of both phases bound what a change can do: the most promising first, and none that cannot win.
+    for bound, before, after in sorted(_bounds(examined, surface), reverse=True)[:_MOST_CHANGES]:
+        if bound <= (JUMP_DEG if worst is None else worst.size):
+            break
+        here, there = (
+            examined.deflection(surface, examined.total(surface.channel, place)) for place in (before, after)
+        )
+        change = _Change(examined.most_above(there, here), before, after)
+        back = _Change(examined.most_above(here, there), after, before)
+        wider = max(change, back, key=lambda one: one.size)
+        if wider.size > (JUMP_DEG if worst is None else worst.size):
+            worst = wider
+    return worst
+
+
+def _bounds(examined: Examined, surface: Surface) -> Iterator[tuple[float, float, float]]:
+    """For every two places that differ: no change between them moves the surface further [degrees]."""
     motion = examined.motions[surface.key]
     spans = {}
     for place in _changes(examined):
@@ -62,14 +84,9 @@ def _moves(examined: Examined, surface: Surface) -> Iterator[_Change]:
         turns = motion.turns_within(low.value, high.value)
         spans[place] = motion.deflection_deg(np.array([low.value, high.value, *turns]))
     for before, after in combinations(spans, 2):
-        first, second = examined.total(surface.channel, before), examined.total(surface.channel, after)
-        widest = max(spans[before].max() - spans[after].min(), spans[after].max() - spans[before].min())
-        if widest <= JUMP_DEG or first.same_as(second):
-            continue
-        for one, other in ((before, after), (after, before)):
-            here = examined.deflection(surface, examined.total(surface.channel, one))
-            there = examined.deflection(surface, examined.total(surface.channel, other))
-            yield _Change(examined.most_above(there, here), one, other)
+        if not examined.total(surface.channel, before).same_as(examined.total(surface.channel, after)):
+            one, other = spans[before], spans[after]
+            yield float(max(one.max() - other.min(), other.max() - one.min())), before, after
 
 
 def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
