@@ -142,3 +142,20 @@ class Reading(models.Model):
     @property
     def off_by_mm(self) -> float:
         return self.measured_mm - self.predicted_mm
+
+
+class BalanceCheck(models.Model):
+    """Where the model really balanced with one load, and perhaps what it weighed."""
+
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="balance_checks")
+    load = models.CharField(max_length=40, help_text="key of the load in the revision's document")
+    cg_mm = models.FloatField("balance behind the datum in mm")
+    mass_g = models.FloatField("mass as weighed in g", null=True, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"balance of {self.revision} with {self.load}: {self.cg_mm:g} mm"

@@ -14,7 +14,7 @@ from hangar.members.policy import guard
 from hangar.setups.models import Revision
 
 from .errors import FlightError
-from .models import Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
+from .models import BalanceCheck, Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
 from .reports import is_grounded
 
 
@@ -143,6 +143,26 @@ def record_work(
         if kind == WorkKind.REBUILD:
             ground(user=user, airframe=airframe, reason=f"rebuilt: {work.note}"[:500], second_person=True, at=work.at)
     return work
+
+
+def record_balance_check(
+    *,
+    user: Member,
+    revision: Revision,
+    load: str,
+    cg_mm: float,
+    mass_g: float | None = None,
+    at: datetime | None = None,
+) -> BalanceCheck:
+    """The model was balanced with one of its loads. What the setup says of it is not changed by this."""
+    guard(user, "edit", revision.airframe)
+    _check_load(revision, load)
+    if mass_g is not None and mass_g <= 0:
+        raise FlightError(f"A mass of {mass_g:g} g cannot be; give what the scales said.")
+    check = BalanceCheck(revision=revision, load=load, cg_mm=cg_mm, mass_g=mass_g, at=at or timezone.now(), by=user)
+    check.full_clean()
+    check.save(force_insert=True)
+    return check
 
 
 @dataclass(frozen=True)

@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.http import Http404
 
 from hangar.fleet.models import Airframe
 from hangar.setups.models import Revision
 
-from .models import Flight, Grounding, ThrowCheck, Verdict, Work, WorkKind
+from .models import Flight, Grounding, ThrowCheck, Verdict, Work
+from .work import TOUCHES_RECEIVER
 
 
 def last_verdict() -> Subquery:
@@ -75,8 +76,7 @@ def is_grounded(airframe: Airframe) -> bool:
 
 def last_work_on_receiver(airframe: Airframe) -> datetime | None:
     """When work last touched what a failsafe or range check depends on: receiver, wiring, a repair or rebuild."""
-    touching = Q(kind__in=[WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD])
-    return Work.objects.filter(touching, airframe=airframe).values_list("at", flat=True).first()
+    return Work.objects.filter(kind__in=TOUCHES_RECEIVER, airframe=airframe).values_list("at", flat=True).first()
 
 
 def stale_throws(check: ThrowCheck, head: Revision | None) -> dict[str, str]:

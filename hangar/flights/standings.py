@@ -5,10 +5,10 @@ A whole line-up is read in a constant number of queries.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
-from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Max, OuterRef, QuerySet, Subquery
 
 from hangar.fleet.checks import Standing as CheckStanding
 from hangar.fleet.checks import standing as check_standing
@@ -16,8 +16,9 @@ from hangar.fleet.models import Airframe, Binding, Check, CheckKind, Fitting
 from hangar.setups.models import Entered, Revision
 from hangar.setups.summaries import Summary, summaries
 
-from .models import Flight, Grounding, Verdict, Work, WorkKind
+from .models import BalanceCheck, Flight, Grounding, Reading, Verdict, Work
 from .reports import last_verdict
+from .work import TOUCHES_RECEIVER, Worked
 
 MAY_FLY, LOOK_FIRST, GROUNDED = "may fly", "look first", "grounded"
 STATES = (MAY_FLY, LOOK_FIRST, GROUNDED)
@@ -34,7 +35,8 @@ class Standing:
     entered: Entered | None = None
     fitting: Fitting | None = None
     binding: Binding | None = None
-    worked_at: datetime | None = None
+    worked: Worked = field(default_factory=Worked)
+    sheet_printed: int | None = None
     groundings: list[Grounding] = field(default_factory=list)
     checks: dict[str, CheckStanding] = field(default_factory=dict)
 
@@ -44,6 +46,41 @@ class Standing:
         return getattr(self.head, "last_verdict", None)
 
     @property
+    def sheet(self) -> str:
+        """Whether the sheet that was printed last, which lies in the flight box, is that of the current revision."""
+        if self.sheet_printed is None:
+            return "none printed"
+        current = self.head is not None and self.head.number == self.sheet_printed
+        return "up to date" if current else f"of revision {self.sheet_printed}"
+
+    @property
+    def receiver(self) -> str | None:
+        """The label of the receiver that sits in it."""
+        return self.fitting.receiver.label if self.fitting is not None else None
+
+    @property
+    def warnings(self) -> int | None:
+        """How many warnings of the audit are open; None where it is not worked out yet, or there is no setup."""
+        return self.summary.warnings if self.summary is not None else None
+
+    @property
+    def failsafe(self) -> str:
+        """When the failsafe check was made, and whether it still holds."""
+        return self._checked(CheckKind.FAILSAFE)
+
+    @property
+    def range_check(self) -> str:
+        """When the range check was made, and whether it still holds."""
+        return self._checked(CheckKind.RANGE)
+
+    def _checked(self, kind: str) -> str:
+        check = self.checks.get(kind)
+        if check is None:
+            return "none"
+        day = f"{check.check.at:%d %b %Y}"
+        return day if check.current else f"{day}, stale"
+
+    @property
     def reasons(self) -> list[str]:
         """Why it is grounded, or what to look at before it flies."""
         if self.groundings:
@@ -51,7 +88,8 @@ class Standing:
         found = []
         if self.airframe.status != "airworthy":
             found.append(f"the airframe is {self.airframe.get_status_display()}")
-        return [*found, *self._of_setup(), *self._of_receiver()]
+        labels = self.summary.surfaces if self.summary is not None else {}
+        return [*found, *self._of_setup(), *self._of_receiver(), *self.worked.reasons(labels)]
 
     def _of_setup(self) -> list[str]:
         if self.head is None:
@@ -106,11 +144,15 @@ def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
     flown = Flight.objects.filter(revision__airframe=OuterRef("pk")).order_by("-flown_on").values("flown_on")[:1]
     newest = Revision.objects.filter(airframe=OuterRef("pk")).order_by("-number").values("pk")[:1]
     entered = Entered.objects.filter(revision__airframe=OuterRef("pk")).order_by("-at", "-pk").values("pk")[:1]
+    # By the name of the relation: what was printed is kept by the sheets' own package, beside this one.
+    sheets = Revision.objects.filter(airframe=OuterRef("pk"), prints__kind="setup_sheet")
+    printed = sheets.order_by("-prints__at", "-prints__pk").values("number")[:1]
     rows = airframes.select_related("owner__personal").annotate(
-        _flown=Subquery(flown), _head=Subquery(newest), _entered=Subquery(entered)
+        _flown=Subquery(flown), _head=Subquery(newest), _entered=Subquery(entered), _printed=Subquery(printed)
     )
-    found = {row.pk: Standing(row, last_flown=row._flown) for row in rows}
+    found = {row.pk: Standing(row, last_flown=row._flown, sheet_printed=row._printed) for row in rows}
     _add_setups(found)
+    _add_work(found)
     _add_receivers(found)
     for grounding in Grounding.objects.filter(airframe__in=found, released_at=None).select_related("by__personal"):
         found[grounding.airframe_id].groundings.append(grounding)
@@ -138,14 +180,23 @@ def _add_setups(found: dict[int, Standing]) -> None:
         one.summary = known[one.head.document_id] if one.head is not None else None
 
 
+def _add_work(found: dict[int, Standing]) -> None:
+    """What was done to the models, and what was measured since: three queries for all of them."""
+    done = Work.objects.filter(airframe__in=found).values_list("airframe", "kind", "surface")
+    for airframe, kind, surface, at in done.annotate(Max("at")).order_by():
+        found[airframe].worked.work[kind, surface] = at
+    read = Reading.objects.filter(check_of__revision__airframe__in=found)
+    by_surface = read.values_list("check_of__revision__airframe", "surface").annotate(Max("check_of__at"))
+    for airframe, surface, at in by_surface.order_by():
+        found[airframe].worked.throws_read[surface] = at
+    balanced = BalanceCheck.objects.filter(revision__airframe__in=found).values_list("revision__airframe")
+    for airframe, at in balanced.annotate(Max("at")).order_by():
+        found[airframe].worked.balanced = at
+
+
 def _add_receivers(found: dict[int, Standing]) -> None:
     for fitting in Fitting.objects.filter(airframe__in=found, until=None).select_related("receiver", "by__personal"):
         found[fitting.airframe_id].fitting = fitting
-    touching = Q(kind__in=[WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD])
-    for airframe, at in (
-        Work.objects.filter(touching, airframe__in=found).values_list("airframe").annotate(Max("at")).order_by()
-    ):
-        found[airframe].worked_at = at
     at_receiver = {one.fitting.receiver_id: one for one in found.values() if one.fitting is not None}
     for binding in Binding.objects.filter(receiver__in=at_receiver).select_related("transmitter").order_by("at", "pk"):
         at_receiver[binding.receiver_id].binding = binding
@@ -155,7 +206,7 @@ def _add_receivers(found: dict[int, Standing]) -> None:
     for check in checks.order_by("at", "pk"):
         one = found[check.fitting.airframe_id]
         one.checks[check.kind] = check_standing(
-            check, fitting=one.fitting, binding=one.binding, worked_at=one.worked_at,
+            check, fitting=one.fitting, binding=one.binding, worked_at=one.worked.last(TOUCHES_RECEIVER),
             failsafe_digest=one.summary.failsafe if one.summary else None,
         )  # fmt: skip
 

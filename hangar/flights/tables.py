@@ -44,9 +44,14 @@ class LineUpFilter(django_filters.FilterSet):
 class LineUpTable(tables.Table):
     name = tables.Column(accessor="airframe__name", verbose_name="Airframe")
     state = tables.Column(verbose_name="State")
-    layout = tables.Column(accessor="summary__layout", verbose_name="Layout", default="no setup yet", orderable=False)
     owner = tables.Column(accessor="airframe__owner__display_name", verbose_name="Owner")
     revision = tables.Column(accessor="head__number", verbose_name="Revision", default="none")
+    verdict = tables.Column(verbose_name="Verdict", default="not flown")
+    sheet = tables.Column(verbose_name="Sheet")
+    receiver = tables.Column(verbose_name="Receiver", default="none")
+    failsafe = tables.Column(verbose_name="Failsafe", orderable=False)
+    range_check = tables.Column(verbose_name="Range", orderable=False)
+    warnings = tables.Column(verbose_name="Warnings", default="none")
     last_flown = tables.Column(verbose_name="Last flown", default="never")
 
     class Meta:
@@ -55,12 +60,17 @@ class LineUpTable(tables.Table):
         empty_text = "No airframe fits this search."
 
     def render_name(self, record: Standing) -> SafeString:
+        layout = record.summary.layout if record.summary is not None else "no setup yet"
         return format_html(
-            '<a href="{}">{}</a>', reverse("flights:airframe", args=[record.airframe.slug]), record.airframe.name
-        )
+            '<a href="{}">{}</a> <span class="layout">{}</span>',
+            reverse("flights:airframe", args=[record.airframe.slug]), record.airframe.name, layout,
+        )  # fmt: skip
 
     def render_state(self, record: Standing) -> SafeString:
         return format_html('<span class="state {}">{}</span>', record.state_class, record.state)
+
+    def render_warnings(self, value: int) -> str:
+        return str(value) if value else "none"
 
     def render_last_flown(self, record: Standing) -> str:
         return f"{record.last_flown:%d %b %Y}" if record.last_flown else "never"

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import flight_views, history_views, observation_views, rollback_views, views
+from . import flight_views, history_views, measure_views, observation_views, rollback_views, views
 
 app_name = "flights"
 urlpatterns = [
@@ -15,6 +15,9 @@ urlpatterns = [
     path("airframes/<slug:slug>/flights/<int:pk>/", flight_views.flight, name="flight"),
     path("airframes/<slug:slug>/flights/<int:pk>/brake/", observation_views.compensate, name="compensate"),
     path("airframes/<slug:slug>/flights/<int:pk>/trim/", observation_views.trim_home, name="trim_home"),
+    path("airframes/<slug:slug>/work/new/", measure_views.log_work, name="log_work"),
+    path("airframes/<slug:slug>/measured/", measure_views.measured, name="measured"),
+    path("airframes/<slug:slug>/balanced/", measure_views.balanced, name="balanced"),
     path("airframes/<slug:slug>/ground/", flight_views.ground, name="ground"),
     path("airframes/<slug:slug>/release/", flight_views.release, name="release"),
 ]

@@ -23,8 +23,8 @@ from hangar.setups.matrix import is_estimated, rest_phase, throw_matrix
 from mixing import Rig
 from mixing.document import Control, Setup
 
-from .models import Flight
-from .reports import last_that_flew_well
+from .models import Flight, Work
+from .reports import flew_well_as, last_that_flew_well
 from .standings import standing_of, standings, with_state
 from .tables import LineUpFilter, LineUpTable
 from .told import listed, told
@@ -91,9 +91,11 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
         "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
         "helpers": found.helpers.select_related("personal"), "draft": draft_of(request.user, found),
         "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),
+        "work": Work.objects.filter(airframe=found).select_related("by__personal")[:ON_THE_PAGE],
         "flights": Flight.objects.filter(revision__airframe=found).select_related("revision", "pilot__personal")[:3],
     }  # fmt: skip
     if standing.head is not None:
+        ctx["head_flew_as"] = flew_well_as(found, [standing.head]).get(standing.head.pk)
         channels = standing.fitting.receiver.channels if standing.fitting else None
         ctx |= setup_context(standing.head.setup, request.GET.get("phase"), channels)
     return render(request, "flights/airframe.html", ctx)

@@ -25,7 +25,8 @@ _DEVICES = {
 
 @dataclass(frozen=True)
 class Summary:
-    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, and the audit's warnings.
+    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, the audit's warnings, and
+    the labels of its surfaces by key.
 
     `warnings` is None where there was no time for the audit yet.
     """
@@ -34,6 +35,7 @@ class Summary:
     failsafe: str
     highest_channel: int
     warnings: int | None
+    surfaces: dict[str, str]
 
 
 _known: Remembered[str, Summary] = Remembered(4000)
@@ -58,7 +60,9 @@ def summaries(digests: Iterable[str]) -> dict[str, Summary]:
 
 def _summary_of(setup: Setup, *, audited: bool) -> Summary:
     highest = max(channel.number for channel in setup.channels)
-    return Summary(layout_words(setup), failsafe_digest(setup), highest, warnings(setup) if audited else None)
+    labels = {surface.key: surface.label for surface in setup.surfaces}
+    found = warnings(setup) if audited else None
+    return Summary(layout_words(setup), failsafe_digest(setup), highest, found, labels)
 
 
 def layout_words(setup: Setup) -> str:

@@ -16,7 +16,7 @@ from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
 from hangar.setups import summaries
 from hangar.setups.models import Revision
-from hangar.setups.operations import enter
+from hangar.setups.operations import enter, record
 from mixing import Setup
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory, record_first
 from tests.hangar.pages.conftest import SignIn, words
@@ -48,25 +48,53 @@ def test_the_number_of_queries_does_not_grow(reader: Member, sign_in: SignIn, co
     browser.get(LINE_UP)
     with CaptureQueriesContext(connection) as asked:
         response = browser.get(LINE_UP)
-    assert words(response).count("may fly") == min(count, 25) - (count == 10) + 1
-    assert len(asked) == 12, "\n".join(query["sql"][:160] for query in asked)
+    assert words(response).count("may fly Member") == min(count, 25) - (count == 10)
+    assert len(asked) == 14, "\n".join(query["sql"][:160] for query in asked)
 
 
 def test_what_it_tells(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
     made_ready(first, owner)
     page = words(sign_in(reader).get(LINE_UP))
     today = f"{timezone.localdate():%d %b %Y}"
-    assert f"Big Glider may fly elevator, motor Olive Owner 1 {today}" in page
+    receiver = first.airframe.fittings.get().receiver
+    told = f"Big Glider elevator, motor may fly Olive Owner 1 keep none printed {receiver} {today} {today} none {today}"
+    assert told in page
+
+
+def test_whether_the_sheet_in_the_box_is_up_to_date(first: Revision, owner: Member, sign_in: SignIn) -> None:
+    browser = sign_in(owner)
+    browser.post(reverse("sheets:print_sheet", args=["big-glider", 1]))
+    assert "not flown up to date none" in words(browser.get(LINE_UP))
+    setup = first.setup.changed(remarks="x")
+    record(user=owner, airframe=first.airframe, setup=setup, base=first, reason="a remark")
+    assert "2 not flown of revision 1 none" in words(browser.get(LINE_UP))
+
+
+def test_the_page_says_which_rules_it_follows(first: Revision, reader: Member, sign_in: SignIn) -> None:
+    page = words(sign_in(reader).get(LINE_UP))
+    assert "Look first: the airframe is not airworthy; no setup" in page
+
+
+@pytest.mark.parametrize("column", ["name", "state", "owner", "revision", "verdict", "sheet", "receiver", "warnings"])
+def test_every_column_sorts(three: None, airframe: Airframe, reader: Member, sign_in: SignIn, column: str) -> None:
+    """Also where one of them has nothing to say there."""
+    for way in ("", "-"):
+        response = sign_in(reader).get(LINE_UP, {"sort": f"{way}{column}"})
+        assert response.status_code == 200
+        assert words(response).count("look first") >= 1
 
 
 def test_without_a_setup(airframe: Airframe, reader: Member, sign_in: SignIn) -> None:
-    assert "Big Glider look first no setup yet Olive Owner none never" in words(sign_in(reader).get(LINE_UP))
+    assert (
+        "Big Glider no setup yet look first Olive Owner none not flown none printed none none none none never"
+        in words(sign_in(reader).get(LINE_UP))
+    )
 
 
 def test_a_grounded_one(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
     made_ready(first, owner)
     ground(user=reader, airframe=first.airframe, reason="crack at the root")
-    assert "Big Glider grounded" in words(sign_in(reader).get(LINE_UP))
+    assert "grounded Olive Owner" in words(sign_in(reader).get(LINE_UP))
 
 
 @pytest.fixture
@@ -142,7 +170,7 @@ class TestWhatSpeaksAgainstFlying:
 
     def told(self, sign_in: SignIn, member: Member) -> str:
         browser: Client = sign_in(member)
-        assert "Big Glider look first" in words(browser.get(LINE_UP))
+        assert "look first Olive Owner" in words(browser.get(LINE_UP))
         return words(browser.get(reverse("flights:airframe", args=["big-glider"])))
 
     def test_nothing(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
@@ -191,7 +219,7 @@ class TestWhatSpeaksAgainstFlying:
         monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 0)
         assert "Its audit is not worked out yet: load the page again" in self.told(sign_in, owner)
         monkeypatch.setattr("hangar.setups.summaries.AUDIT_SECONDS", 60)
-        assert "Big Glider may fly" in words(sign_in(owner).get(LINE_UP))
+        assert "may fly Olive Owner" in words(sign_in(owner).get(LINE_UP))
 
     def test_a_receiver_with_too_few_channels(self, glider: Revision, owner: Member, sign_in: SignIn) -> None:
         fit(user=owner, receiver=ReceiverFactory.create(label="R6", channels=6), airframe=glider.airframe)

@@ -1,0 +1,107 @@
+"""Writing about the model itself: work that was done, throws read with a ruler, and where it balanced."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.fleet.models import Airframe
+from hangar.inputs import attempt
+from hangar.requests import SignedIn, posted
+from hangar.setups.history import current_head, currently_entered
+from hangar.setups.models import Revision
+
+from . import operations
+from .errors import FlightError
+from .flight_views import airframe_crumbs, get_or_post
+from .measure_forms import FAR_MM, BalanceCheckForm, ReadingsForm, WorkForm
+from .models import WorkKind
+
+
+def _in_it(airframe: Airframe) -> Revision:
+    """The revision against which the model is measured: what is in the transmitter, else the current one."""
+    entered = currently_entered(airframe)
+    found = entered.revision if entered is not None else current_head(airframe)
+    if found is None:
+        raise Http404(f"{airframe} has no setup yet.")
+    return found
+
+
+@get_or_post
+def log_work(request: SignedIn, slug: str) -> HttpResponse:
+    airframe = get_editable_airframe_for(request.user, slug)
+    head = current_head(airframe)
+    form = WorkForm(posted(request), setup=head.setup if head is not None else None)
+    if form.is_valid():
+        given = form.cleaned_data
+        work = attempt(form, (FlightError,), lambda: operations.record_work(
+            user=request.user, airframe=airframe, kind=given["kind"], surface=given["surface"], note=given["note"],
+            at=given["on"],
+        ))  # fmt: skip
+        if work is not None:
+            then = "A second person has to release it." if work.kind == WorkKind.REBUILD else "See what to check again."
+            messages.success(request, f"The work is logged. {then}")
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "form": form, "title": f"Work on {airframe}", "submit": "Log it", "here": "line-up",
+        "lede": "Throws, balance, failsafe and range are to be checked again where it touches them. "
+        "A rebuild grounds the model until a second person has released it.",
+        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
+    }  # fmt: skip
+    return render(request, "form_page.html", ctx)
+
+
+@get_or_post
+def measured(request: SignedIn, slug: str) -> HttpResponse:
+    """Throws read at the model, against what they should be."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    revision = _in_it(airframe)
+    form = ReadingsForm(posted(request), setup=revision.setup)
+    if form.is_valid():
+        made = attempt(form, (FlightError,), lambda: operations.record_throw_check(
+            user=request.user, revision=revision, readings=form.readings, note=form.cleaned_data["note"]
+        ))  # fmt: skip
+        if made is not None:
+            far = [one for one in form.readings if abs(one.measured_mm - one.predicted_mm) > FAR_MM]
+            if far:
+                labels = {surface.key: surface.label for surface in revision.setup.surfaces}
+                names = ", ".join(dict.fromkeys(labels[one.surface] for one in far))
+                text = (
+                    f"The throws are logged. More than {FAR_MM:g} mm from the prediction: {names}. Measure its linkage."
+                )
+                messages.warning(request, text, extra_tags="caution-message")
+            else:
+                messages.success(request, f"The throws are logged: all within {FAR_MM:g} mm of the prediction.")
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "airframe": airframe, "revision": revision, "form": form, "here": "line-up",
+        "crumbs": airframe_crumbs(airframe),
+    }  # fmt: skip
+    return render(request, "flights/measured.html", ctx)
+
+
+@get_or_post
+def balanced(request: SignedIn, slug: str) -> HttpResponse:
+    """Where the model balanced."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    revision = _in_it(airframe)
+    balance = revision.setup.balance
+    form = BalanceCheckForm(posted(request), setup=revision.setup)
+    if form.is_valid():
+        made = attempt(form, (FlightError,), lambda: operations.record_balance_check(
+            user=request.user, revision=revision, **form.cleaned_data
+        ))  # fmt: skip
+        if made is not None:
+            if balance.cg_low_mm <= made.cg_mm <= balance.cg_high_mm:
+                messages.success(request, "The balance is logged: it lies in the allowed range.")
+            else:
+                text = f"The balance is logged. It lies outside {balance.cg_low_mm:g} to {balance.cg_high_mm:g} mm."
+                messages.warning(request, text.replace("-", "−"), extra_tags="caution-message")
+            return redirect("flights:airframe", slug)
+    ctx = {
+        "form": form, "title": f"Balance of {airframe}", "submit": "Log it", "here": "line-up", "cautions": True,
+        "lede": f"Allowed: {balance.cg_low_mm:g} to {balance.cg_high_mm:g} mm behind the datum.".replace("-", "−"),
+        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
+    }  # fmt: skip
+    return render(request, "form_page.html", ctx)
