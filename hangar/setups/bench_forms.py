@@ -80,8 +80,8 @@ class BenchForm(forms.Form):
         """Each control with its field, the words for its ends and where it stands."""
         positions = self.positions
         # What was refused is told in its error; the slider stands where the picture takes the control to be.
-        for name in self.errors:
-            self.data[name] = _value(positions[name.removeprefix(_PREFIX)])
+        stand = {name: _value(positions[name.removeprefix(_PREFIX)]) for name in self.errors}
+        self.data = {**self.data, **stand}
         return [
             {"control": control, "field": self[name_of(control)], "ends": end_words(control),
              "where": where_words(self.setup, control, positions[control.key])}

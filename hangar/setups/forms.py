@@ -4,10 +4,11 @@ from typing import Any
 
 from django import forms
 
-from hangar.fleet.models import CheckKind, Transmitter
+from hangar.fleet.models import Airframe, CheckKind, Transmitter
+from hangar.members.models import Member
 from mixing.reading import LARGEST_TEXT
 
-from .models import REASON_LENGTH
+from .models import REASON_LENGTH, Revision
 
 
 class ReasonForm(forms.Form):
@@ -31,6 +32,21 @@ class ImportForm(ReasonForm):
             raise forms.ValidationError(f"This file has {upload.size / 1024 / 1024:.1f} MiB; a setup is at most 1 MiB.")
         content: bytes = upload.read()
         return content
+
+
+class SisterForm(forms.Form):
+    """Which airframe has the throws to begin with."""
+
+    sister = forms.ModelChoiceField(
+        Airframe.objects.none(), label="With the throws of", empty_label="Choose an airframe", to_field_name="slug",
+        error_messages={"required": "Choose the airframe whose throws to take.",
+                        "invalid_choice": "There is no such airframe with a setup; choose one of the list."},
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, user: Member, airframe: Airframe, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        recorded = Airframe.objects.visible_to(user).filter(pk__in=Revision.objects.values("airframe"))
+        self.fields["sister"].queryset = recorded.exclude(pk=airframe.pk)  # type: ignore[attr-defined]
 
 
 class EnterForm(forms.Form):

@@ -1,11 +1,11 @@
 from django.urls import path
 
-from . import bench_views, coupling_views, part_views, views
+from . import bench_views, coupling_views, part_views, start_views, views
 
 app_name = "setups"
 urlpatterns = [
     path("airframes/<slug:slug>/bench/", bench_views.bench, name="bench"),
-    path("airframes/<slug:slug>/start/", views.start, name="start"),
+    path("airframes/<slug:slug>/start/", start_views.start, name="start"),
     path("airframes/<slug:slug>/import/", views.import_setup, name="import"),
     path("airframes/<slug:slug>/entered/", views.enter, name="enter"),
     path("airframes/<slug:slug>/check/", views.check, name="check"),

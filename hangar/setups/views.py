@@ -1,10 +1,8 @@
-"""Drafts and revisions: starting and importing a setup, the draft's page, what was entered, and checks."""
+"""Drafts and revisions: importing a setup, the draft's page, what was entered, and checks."""
 
-import json
 from typing import Any
 from urllib.parse import urlencode
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -21,7 +19,7 @@ from hangar.requests import SignedIn, posted, posted_files
 from mixing import Setup, SetupError
 
 from . import drafts
-from .editing import blank, desk_of, desk_posted
+from .editing import desk_of, desk_posted
 from .errors import HistoryError, RecordedMeanwhile
 from .findings import findings
 from .forms import CheckForm, EnterForm, ImportForm
@@ -32,47 +30,9 @@ from .operations import record
 from .part_views import SECTIONS, get_or_post
 from .recording import changes, conflict_context, reason_form, record_from
 
-_LAYOUTS = settings.BASE_DIR / "fixtures" / "layouts"
-
 
 def _airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
     return [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug]))]
-
-
-@get_or_post
-def start(request: SignedIn, slug: str) -> HttpResponse:
-    """Start the setup of an airframe which has none: empty, or from a layout."""
-    airframe = get_editable_airframe_for(request.user, slug)
-    if current_head(airframe) is not None or drafts.draft_of(request.user, airframe) is not None:
-        return redirect("setups:draft", slug)
-    layouts = json.loads((_LAYOUTS / "index.json").read_text("utf-8"))
-    if request.method == "POST":
-        chosen = request.POST.get("layout", "")
-        if chosen in {layout["key"] for layout in layouts}:
-            setup = Setup.from_text((_LAYOUTS / f"{chosen}.json").read_bytes())
-            drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
-        else:
-            _start_empty(request, airframe)
-        return redirect("setups:draft", slug)
-    ctx = {
-        "airframe": airframe, "crumbs": _airframe_crumbs(airframe), "here": "line-up",
-        "layouts": layouts,
-    }  # fmt: skip
-    return render(request, "setups/start.html", ctx)
-
-
-def _start_empty(request: SignedIn, airframe: Airframe) -> None:
-    """A draft which is no setup yet: it begins as the smallest one there is, whose contents are then taken out."""
-    data = blank()
-    smallest = {
-        **data,
-        "balance": {"cg_datum": "", "cg_low_mm": 0, "cg_high_mm": 0,
-                    "loads": [{"key": "load", "label": "Load", "mass_g": 1, "cg_mm": 0}]},
-        "channels": [{"number": 1, "label": "Channel 1", "low_us": 900, "high_us": 2100}],
-    }  # fmt: skip
-    setup = Setup.from_text(json.dumps(smallest))
-    draft = drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
-    drafts.save_draft(user=request.user, draft=draft, text=json.dumps(data), version=draft.version)
 
 
 @get_or_post
