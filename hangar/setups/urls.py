@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import bench_views, coupling_views, part_views, start_views, views
+from . import bench_views, coupling_views, dial_in_views, part_views, start_views, views
 
 app_name = "setups"
 urlpatterns = [
@@ -10,6 +10,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/entered/", views.enter, name="enter"),
     path("airframes/<slug:slug>/check/", views.check, name="check"),
     path("airframes/<slug:slug>/revisions/<int:number>/setup.json", views.revision_json, name="revision_json"),
+    path("airframes/<slug:slug>/revisions/<int:number>/dial-in/", dial_in_views.dial_in, name="dial_in"),
     path("airframes/<slug:slug>/draft/", views.draft, name="draft"),
     path("airframes/<slug:slug>/draft/discard/", views.discard, name="discard"),
     path("airframes/<slug:slug>/draft/settle/", views.settle, name="settle"),

@@ -13,7 +13,7 @@ from tests.hangar.pages.conftest import SignIn
 READ = [
     ("flights:line_up", ()), ("flights:airframe", ("big-glider",)), ("flights:history", ("big-glider",)),
     ("flights:revision", ("big-glider", 1)), ("setups:revision_json", ("big-glider", 1)),
-    ("setups:bench", ("big-glider",)),
+    ("setups:bench", ("big-glider",)), ("setups:dial_in", ("big-glider", 1)),
     ("fleet:receivers", ()), ("fleet:transmitters", ()), ("flights:ground", ("big-glider",)),
     ("fleet:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
@@ -72,7 +72,7 @@ def test_strangers_are_asked_to_sign_in(glider: Revision, name: str, args: tuple
         assert response["Location"].startswith(reverse("members:sign_in"))
 
 
-@pytest.mark.parametrize(("name", "args"), [*READ[1:6], *EDIT])
+@pytest.mark.parametrize(("name", "args"), [*READ[1:7], *EDIT])
 def test_what_is_not_there(glider: Revision, owner: Member, sign_in: SignIn, name: str, args: tuple[str, ...]) -> None:
     response = sign_in(owner).get(reverse(name, args=("no-such-model", *args[1:])))
     assert response.status_code == 404
@@ -107,7 +107,7 @@ def test_who_edits_a_coupling(glider: Revision, owner: Member, reader: Member, s
     assert sign_in(reader).post(address, {"do": "work"}).status_code == 403
 
 
-@pytest.mark.parametrize(("name", "args"), [*READ[:8], ("setups:parts", ("big-glider", "surfaces"))])
+@pytest.mark.parametrize(("name", "args"), [*READ[:9], ("setups:parts", ("big-glider", "surfaces"))])
 def test_pages_to_read_take_no_post(
     glider: Revision, owner: Member, sign_in: SignIn, name: str, args: tuple[str, ...]
 ) -> None:

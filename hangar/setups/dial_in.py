@@ -1,0 +1,99 @@
+"""The dial-in list of a setup for one transmitter, channel by channel."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+
+from hangar.fleet.lookups import current_fitting
+from hangar.fleet.models import SIGNS, Airframe, Binding, Transmitter
+from hangar.pictures.words import plain
+from mixing import Conventions, Setup, solve
+from mixing.solve import Entry
+
+from .history import currently_entered
+from .remembered import Remembered
+
+TOLD_MM = 0.05
+"""How far a throw may lie from what the setup asks for before the list says so [mm]."""
+
+_KINDS = {
+    "reversal": "Reversal", "centre": "Centre", "limits": "Limits", "failsafe": "Failsafe", "ends": "End values",
+    "curve": "Curve", "expo": "Expo", "fade": "Fade", "stance": "Stance",
+}  # fmt: skip
+_known: Remembered[tuple[str, Conventions], tuple[Entry, ...]] = Remembered(300)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry in words.
+
+    `enter` breaks between its figures only; `off` says how far its rounding lies from what the setup asks for, ""
+    where near enough.
+    """
+
+    what: str
+    of: str
+    enter: str
+    entry: Entry
+    off: str
+
+
+@dataclass(frozen=True)
+class ChannelLines:
+    """Everything to enter on one channel."""
+
+    number: int
+    label: str
+    lines: tuple[Line, ...]
+
+
+def transmitter_of(airframe: Airframe) -> Transmitter | None:
+    """The transmitter in which a setup of the airframe was entered last; else the one its receiver is bound to."""
+    entered = currently_entered(airframe)
+    if entered is not None:
+        return entered.transmitter
+    fitting = current_fitting(airframe)
+    bindings = Binding.objects.filter(receiver=fitting.receiver_id).select_related("transmitter") if fitting else None
+    binding = bindings.first() if bindings is not None else None
+    return binding.transmitter if binding is not None else None
+
+
+def conventions_of(transmitter: Transmitter | None) -> Conventions:
+    """How the transmitter reads what is entered; every convention unproven until the test of its signs was done."""
+    if transmitter is None or not transmitter.signs_proven:
+        return Conventions()
+    return Conventions(**{sign: getattr(transmitter, sign) for sign in SIGNS})
+
+
+def differing_figures(setup: Setup, transmitter: Transmitter | None) -> bool:
+    """Whether the setup was made for a transmitter with other figures of its signal than this one has."""
+    if transmitter is None:
+        return False
+    return any(getattr(setup.signal, name) != figure for name, figure in transmitter.signal_figures.items())
+
+
+def dial_in_list(setup: Setup, conventions: Conventions) -> list[ChannelLines]:
+    """The entries of `mixing.solve.dial_in`, by channel."""
+    key = setup.digest(), conventions
+    known = _known.get([key])
+    if key not in known:
+        known[key] = tuple(solve.dial_in(setup, conventions))
+        _known.put(key, known[key])
+    by_channel = groupby(known[key], key=lambda entry: entry.channel)
+    return [_channel_lines(number, tuple(entries)) for number, entries in by_channel]
+
+
+def _channel_lines(number: int, entries: tuple[Entry, ...]) -> ChannelLines:
+    # The first entry of a channel is its reversal, whose label is what the channel moves.
+    return ChannelLines(number, entries[0].label, tuple(_lines(entries[0].label, entries)))
+
+
+def _lines(channel_label: str, entries: tuple[Entry, ...]) -> Iterator[Line]:
+    for entry in entries:
+        of = entry.label.removeprefix(channel_label).removeprefix(", ")
+        off = f"{plain(entry.error_mm, 2)} mm off what the setup asks for" if entry.error_mm > TOLD_MM else ""
+        yield Line(_KINDS[entry.kind], of, _unbroken(entry.enter), entry, off)
+
+
+def _unbroken(words: str) -> str:
+    return words.replace(" % at ", "\u00a0%\u00a0at\u00a0").replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")
