@@ -133,7 +133,9 @@ def where_words(setup: Setup, control: Control, position: float) -> str:
     """Where a control stands: "half back", "up: Cruise", and that it is at rest where it is."""
     words = position_words(control, position)
     phase = next((p.label for p in setup.phases if p.control == control.key and p.position == position), "")
-    told = f"{words}: {phase}" if phase else words
+    # A switch that is named after its phase says nothing more than the phase does.
+    says_more = opposite(control.plus) != opposite("") and words.lower() != phase.lower()
+    told = (f"{words}: {phase}" if says_more else phase) if phase else words
     return f"{told} (rest)" if position == control.rest else told
 
 

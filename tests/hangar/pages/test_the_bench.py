@@ -9,7 +9,7 @@ from django.urls import reverse
 import mixing
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
-from hangar.setups.bench import bench_at, full_throw_mm, near
+from hangar.setups.bench import bench_at, full_throw_mm, near, where_words
 from hangar.setups.models import Draft, Revision
 from mixing import Rig, Setup
 from tests.hangar.pages.conftest import SignIn, values, words
@@ -170,3 +170,10 @@ def test_pictures_share_one_scale(glider_setup: Setup) -> None:
         return max(heights) - min(heights)
 
     assert depth(50) < 0.8 * depth(100)
+
+
+def test_where_a_switch_stands(glider_setup: Setup) -> None:
+    switch = glider_setup.control("flightphase")
+    assert [where_words(glider_setup, switch, x) for x in (-100, 0)] == ["down: Thermal", "middle: Cruise (rest)"]
+    named = switch.model_copy(update={"plus": "cruise"})
+    assert [where_words(glider_setup, named, x) for x in (-100, 0)] == ["Thermal", "Cruise (rest)"]
