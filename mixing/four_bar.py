@@ -85,13 +85,17 @@ class Geometry:
 
     def horn_movement(self, phi_deg: Array) -> Array:
         """δ for φ within reach, any shape [degrees]."""
+        return self._horn_root(phi_deg) - self._horn_zero
+
+    def _horn_root(self, phi_deg: Array) -> Array:
+        """The horn's angle on neutral's branch, counted through whole turns of the arm."""
         angle = np.radians(self.arm_neutral_deg + phi_deg)
         px = self.arm_mm * np.sin(angle) - self.pivot_distance_mm
         py = self.arm_mm * np.cos(angle)
         side = 1.0 if self._horn_side > 0.0 else -1.0
         gamma = np.arctan2(px, py) + _turns(angle, self.arm_mm, self.pivot_distance_mm)
         spread = _angle_opposite(self.rod_mm, self.horn_mm, np.hypot(px, py))
-        return np.asarray(np.degrees(gamma + side * spread) - self._horn_zero)
+        return np.asarray(np.degrees(gamma + side * spread))
 
     @cached_property
     def is_ordinary(self) -> bool:
@@ -127,12 +131,7 @@ class Geometry:
     @cached_property
     def _horn_zero(self) -> float:
         """What `horn_movement` must take off so that δ(0) = 0: β, up to whole turns and rounding."""
-        alpha = np.radians(self.arm_neutral_deg)
-        px = self.arm_mm * np.sin(alpha) - self.pivot_distance_mm
-        py = self.arm_mm * np.cos(alpha)
-        side = 1.0 if self._horn_side > 0.0 else -1.0
-        gamma = np.arctan2(px, py) + _turns(alpha, self.arm_mm, self.pivot_distance_mm)
-        return float(np.degrees(gamma + side * _angle_opposite(self.rod_mm, self.horn_mm, np.hypot(px, py))))
+        return float(self._horn_root(np.zeros(())))
 
     def arm_movement(self, delta_deg: Array) -> Array:
         """φ for δ within `horn_range`, on the branch through neutral, any shape [degrees]."""

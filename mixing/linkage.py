@@ -162,14 +162,8 @@ class FourBar(Part):
         """
         servo = np.asarray(servo_deg, dtype=np.float64)
         low, high = self.reach()
-        for bad, last in ((servo < low - _REACH_SLACK_DEG, low), (servo > high + _REACH_SLACK_DEG, high)):
-            if np.any(bad):
-                given = float(servo[bad].flat[0]) if servo.ndim else float(servo)
-                raise Unreachable(
-                    f"the servo angle {given:.3f}° is out of reach: the rod comes in line with the horn at {last:.3f}°",
-                    last=last,
-                )
-        return self._follow_servo(np.clip(servo, low, high))
+        words = "the servo angle {given:.3f}° is out of reach: the rod comes in line with the horn at {last:.3f}°"
+        return self._follow_servo(_reached(servo, low, high, words))
 
     def _follow_servo(self, servo: Array) -> Array:
         return self._surface_sign * self.geometry.horn_movement(self._servo_sign * servo)
@@ -184,13 +178,8 @@ class FourBar(Part):
         """
         wanted = np.asarray(deflection_deg, dtype=np.float64)
         low, high = self.deflection_range()
-        for bad, last in ((wanted < low - _REACH_SLACK_DEG, low), (wanted > high + _REACH_SLACK_DEG, high)):
-            if np.any(bad):
-                given = float(wanted[bad].flat[0]) if wanted.ndim else float(wanted)
-                raise Unreachable(
-                    f"a deflection of {given:.3f}° is out of reach: this linkage ends at {last:.3f}°", last=last
-                )
-        delta = self._surface_sign * np.clip(wanted, low, high)
+        words = "a deflection of {given:.3f}° is out of reach: this linkage ends at {last:.3f}°"
+        delta = self._surface_sign * _reached(wanted, low, high, words)
         return self._servo_sign * self.geometry.arm_movement(delta)
 
     def deflection_range(self) -> tuple[float, float]:
@@ -248,6 +237,15 @@ class Unmeasured(Part):
 
 
 Linkage = Annotated[Measured | FourBar | Unmeasured, Field(discriminator="kind")]
+
+
+def _reached(angles: Array, low: float, high: float, words: str) -> Array:
+    """The angles, those within rounding of an end set on it; Unreachable, naming the end, for one beyond."""
+    for bad, last in ((angles < low - _REACH_SLACK_DEG, low), (angles > high + _REACH_SLACK_DEG, high)):
+        if np.any(bad):
+            given = float(angles[bad].flat[0]) if angles.ndim else float(angles)
+            raise Unreachable(words.format(given=given, last=last), last=last)
+    return np.clip(angles, low, high)
 
 
 def _ordered(ends: tuple[float, float], sign: float) -> tuple[float, float]:

@@ -204,7 +204,7 @@ class Rig:
             frame.throw_mm[surface.key].reshape(-1)[target] = followed.throw_mm(chord_mm=surface.chord_mm)
             frame.blocked[surface.key].reshape(-1)[target] = followed.blocked
         for device in self.setup.devices:
-            level = self._level(device, pulses[device.channel])
+            level = self.level(device, pulses[device.channel])
             frame.level_pct[device.key].reshape(-1)[target] = level
 
     def _travel(
@@ -230,8 +230,8 @@ class Rig:
         position = given.get(key)
         return np.asarray(self._controls[key].rest) if position is None else position
 
-    def _level(self, device: Device, pulse_us: Array) -> Array:
-        """How far the travel of a pulse has come from off to full, 0 … 100 %."""
+    def level(self, device: Device, pulse_us: ArrayLike) -> Array:
+        """How far the travel of a pulse [µs] has come from off to full [%], 0 … 100, any shape."""
         travel = self.travel_of_pulse(self.setup.channel(device.channel), pulse_us)
         return np.clip(100.0 * (travel - device.off_pct) / (device.full_pct - device.off_pct), 0.0, 100.0)
 

@@ -245,6 +245,7 @@ def _miss(surface: Surface, where: str, wanted: float, got: float) -> Miss:
 def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Iterable[Miss]:
     """Compare both models at every station and end of every control, alone and at rest otherwise, in every phase."""
     carriers = list(carriers)
+    old_rest, new_rest = before.at({}), after.at({})
     phases: list[str | None] = [each.key for each in before.setup.phases]
     for phase in phases or [None]:
         for control in before.setup.controls:
@@ -252,7 +253,6 @@ def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Itera
                 continue
             places = _places(before.setup, control.key)
             old, new = before.at({control.key: places}, phase=phase), after.at({control.key: places}, phase=phase)
-            old_rest, new_rest = before.at({}), after.at({})
             for carrier in carriers:
                 key, other = carrier.source.key, carrier.target.key
                 wanted = old.throw_mm[key] - old_rest.throw_mm[key]

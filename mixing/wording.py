@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from .document import Control, Device, Phase, Setup, Surface
 
@@ -41,7 +42,7 @@ def throw_words(throw_mm: float, role: str, digits: int = 1) -> str:
     return f"{size} mm {direction_words(throw_mm, role)}"
 
 
-def direction_words(value: float, role: str) -> str:
+def direction_words(value: float, role: str) -> Literal["up", "down", "left", "right"]:
     """Which way the trailing edge goes for a throw or deflection of this sign."""
     if role == "rudder":
         return "left" if value > 0 else "right"

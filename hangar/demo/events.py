@@ -10,12 +10,12 @@ from typing import Annotated, Any, Literal
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from hangar.fleet import operations as fleet
+from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.models import Airframe, Receiver, Transmitter
 from hangar.flights import operations as flights
 from hangar.flights.reports import open_groundings
 from hangar.members.models import Member
 from hangar.setups import operations as setups
-from hangar.setups.failsafe import failsafe_digest
 from hangar.setups.models import Revision
 from mixing import Rig, Setup
 

@@ -13,13 +13,14 @@ from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.members.policy import can
 from hangar.pictures.behind import from_behind
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.response import throw_plot
 from hangar.pictures.words import position_words
 from hangar.requests import SignedIn
 from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
 from hangar.setups.findings import findings
-from hangar.setups.matrix import is_estimated, rest_phase, throw_matrix
+from hangar.setups.matrix import rest_phase, throw_matrix
 from mixing import Rig
 from mixing.document import Control, Setup
 

@@ -6,6 +6,8 @@ Used by pictures, pages and paper alike, so that one number has one text everywh
 from collections.abc import Iterable
 from typing import Literal, Protocol
 
+from mixing import wording
+
 Direction = Literal["up", "down", "left", "right", ""]
 
 ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
@@ -40,23 +42,19 @@ def plain(value: float, digits: int = 1) -> str:
 
 def short(value: float, digits: int = 1) -> str:
     """Like `plain`, without decimals that are nought: 95, 12.5, −7."""
-    text = plain(value, digits)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return wording.number(value, digits)
 
 
 def signed(value: float, digits: int = 0) -> str:
     """`value` with its sign always shown: +50, −50, 0."""
-    text = short(value, digits)
-    return text if text == "0" or text.startswith("−") else f"+{text}"
+    return wording.signed(value, digits)
 
 
 def direction(throw_mm: float, role: str, *, digits: int = 1) -> Direction:
     """Which way a trailing edge went: positive is down, for a rudder left; "" where it rounds to neutral."""
     if plain(throw_mm, digits) == "0":
         return ""
-    if role == "rudder":
-        return "left" if throw_mm > 0 else "right"
-    return "down" if throw_mm > 0 else "up"
+    return wording.direction_words(throw_mm, role)
 
 
 def arrow(throw_mm: float, role: str, *, digits: int = 1) -> str:

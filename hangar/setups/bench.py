@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 
 import mixing
 from hangar.pictures.behind import from_behind
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import opposite, plain, position_words, short, signed
 from mixing import Finding
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
-from .matrix import Cell, is_estimated, level_cell, throw_cell
+from .matrix import Cell, level_cell, throw_cell
 from .remembered import Remembered
 
 Positions = Mapping[str, float]

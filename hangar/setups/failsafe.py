@@ -1,6 +1,5 @@
 """What the receiver does when the signal is lost, in words and at the model."""
 
-from hangar.fleet.checks import failsafe_digest
 from hangar.pictures.words import short, throw_words
 from mixing.document import Channel, Control, Device, Phase, Setup, Surface
 from mixing.part import Stance
@@ -36,6 +35,3 @@ def effect_words(part: Surface | Device, frame: Frame) -> str:
 def moved(setup: Setup) -> list[Surface | Device]:
     """Everything that a channel moves or feeds: surfaces, then devices."""
     return [*setup.surfaces, *setup.devices]
-
-
-__all__ = ["effect_words", "failsafe_digest", "failsafe_frame", "failsafe_words", "moved"]

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import arrow, direction, plain, position_words, short
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -54,11 +55,6 @@ class Matrix:
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
-
-
-def is_estimated(surface: Surface) -> bool:
-    """Whether the linkage was not measured yet, so that every throw is an estimate."""
-    return surface.linkage.kind == "unmeasured"
 
 
 def throw_cell(surface: Surface, frame: Frame, index: int = 0) -> Cell:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.profile import profile
 from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted
@@ -19,7 +20,6 @@ from mixing import Rig, throw_mm
 from .channel_map import channel_map
 from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
-from .matrix import is_estimated
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm

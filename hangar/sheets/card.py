@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from django.template.loader import render_to_string
 
+from hangar.setups.entries import channel_of
 from hangar.setups.models import Entered, Revision
-from mixing.compare import Change, compare
+from mixing.compare import compare
 from mixing.document import Setup
 
 from . import pdf
@@ -55,25 +56,12 @@ class CardHeading:
 
 def card_of(before: Setup, after: Setup) -> Card:
     """Everything that leads from `before` to `after`: whole channels first, then each channel from the lowest on."""
-    changes = sorted(compare(before, after), key=_by_channel)
+    changes = sorted(compare(before, after), key=lambda change: channel_of(change.path) or 0)
     rows = {"transmitter": [], "model": [], "record": []}  # type: dict[str, list[Entry]]
     for change in changes:
-        entry = Entry(_channel(change.path), change.label, change.before, change.after, change.effect)
+        entry = Entry(channel_of(change.path), change.label, change.before, change.after, change.effect)
         rows[change.on].append(entry)
     return Card(tuple(rows["transmitter"]), tuple(rows["model"]), tuple(rows["record"]))
-
-
-def _channel(path: str) -> int | None:
-    """The channel that a change belongs to; None where it belongs to the whole transmitter."""
-    parts = path.split("/")
-    place = {"channels": 1, "couplings": 2, "phases": 3}.get(parts[0])
-    if place is None or len(parts) <= place or (parts[0] == "phases" and parts[2] != "stance"):
-        return None
-    return int(parts[place])
-
-
-def _by_channel(change: Change) -> int:
-    return _channel(change.path) or 0
 
 
 def change_card_html(

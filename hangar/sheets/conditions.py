@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from numpy.typing import ArrayLike
 
 from hangar.pictures.words import listed, position_words, short
+from hangar.setups import matrix
 from mixing.document import Control, Coupling, Phase, Setup
 from mixing.rig import Frame, Rig
 
@@ -22,10 +23,8 @@ class Condition:
 
 def rest_phase(setup: Setup) -> Phase | None:
     """The phase in which the model stands with every control at rest; None where the setup has no phases."""
-    if not setup.phases:
-        return None
-    rest = setup.control(setup.phases[0].control).rest
-    return next((phase for phase in setup.phases if phase.position == rest), setup.phases[0])
+    key = matrix.rest_phase(setup)
+    return next((phase for phase in setup.phases if phase.key == key), None)
 
 
 def in_phase(phase: Phase | None) -> str:

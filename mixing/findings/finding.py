@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-import numpy as np
-
 from ..differences import Difference, Value, highest_difference
 from ..document import Control, Device, Setup, Surface
 from ..envelope import Envelope, Positions, envelope_of, tidied
@@ -109,10 +107,7 @@ class Examined:
 
     def level(self, device: Device, travel_pct: Array | float) -> Array:
         """How far a device has come from off to full [%] at a travel asked of its channel, 0 … 100."""
-        channel = self.setup.channel(device.channel)
-        sent = self.rig.travel_of_pulse(channel, self.rig.pulse(channel, travel_pct)[0])
-        share = (sent - device.off_pct) / (device.full_pct - device.off_pct)
-        return np.clip(100.0 * share, 0.0, 100.0)
+        return self.rig.level(device, self.rig.pulse(self.setup.channel(device.channel), travel_pct)[0])
 
     def most_running(self, device: Device, total: TravelSum, only: Mapping[str, Array] | None = None) -> Peak:
         """The highest level [%] of a device, and positions that give it, said briefly."""

@@ -14,7 +14,7 @@ from ..response import Response
 from ..rig import Rig
 from ..rounding import round_to_step
 from ..throws import Array
-from ..wording import channel_label, control_label, lowered, number, signed, throw_words
+from ..wording import channel_label, control_label, lowered, number, phase_label, signed, throw_words
 from .curve import best_curve
 from .entry import Entry, Kind
 
@@ -153,9 +153,10 @@ def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> tup
         was, now = rig.follow(surface, pulses).throw_mm(chord_mm=surface.chord_mm)
         words.append(f"{surface.label} {throw_words(float(now), surface.role)}")
         error = max(error, abs(float(now - was)))
-    for device in setup.devices_on(channel.number):
-        share = (rig.travel_of_pulse(channel, pulses[1]) - device.off_pct) / (device.full_pct - device.off_pct)
-        words.append(f"{device.label} {number(float(np.clip(100.0 * share, 0.0, 100.0)), 0)} %")
+    words.extend(
+        f"{device.label} {number(float(rig.level(device, pulses[1])), 0)} %"
+        for device in setup.devices_on(channel.number)
+    )
     return ", ".join(words), error
 
 
@@ -163,7 +164,7 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
     control = setup.control(coupling.control)
     label = f"{channel_label(setup, coupling.channel)}, {lowered(control.label)}"
     if coupling.phase:
-        label += f", in {lowered(_phase_label(setup, coupling.phase))}"
+        label += f", in {lowered(phase_label(setup, coupling.phase))}"
     yield _response(setup, coupling, control, known, label)
     if coupling.expo_pct:
         yield _expo(setup, coupling, known, label)
@@ -176,10 +177,6 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
         shown = _as_read(by, entered, known)
         words = f"by {lowered(control_label(setup, fade.control))}: {_points_words(shown)}"
         yield Entry("fade", coupling.channel, label, words, shown, gives, error, "", mark)
-
-
-def _phase_label(setup: Setup, key: str) -> str:
-    return next(phase.label for phase in setup.phases if phase.key == key)
 
 
 def _response(setup: Setup, coupling: Coupling, control: Control, known: Conventions, label: str) -> Entry:

@@ -15,12 +15,11 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from hangar.demo import DemoClub, DemoError, load
 from hangar.demo.loading import _load
-from hangar.fleet.checks import standings
+from hangar.fleet.checks import failsafe_digest, standings
 from hangar.fleet.models import Airframe, Binding, Check, Fitting, Receiver, Transmitter
 from hangar.flights.models import Flight, Grounding, Reading, ThrowCheck, Verdict, Work
 from hangar.flights.reports import is_grounded, last_that_flew_well, last_work_on_receiver
 from hangar.members.models import FORMER, Member
-from hangar.setups.failsafe import failsafe_digest
 from hangar.setups.history import current_head
 from hangar.setups.models import Document, Entered, Revision
 from tests.factories import MemberFactory
