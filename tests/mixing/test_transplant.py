@@ -88,6 +88,18 @@ def test_a_sister_model_keeps_its_own_centres_channels_and_reversal() -> None:
         assert float(now.throw_mm["elevator"]) == pytest.approx(float(was.throw_mm["elevator"]), abs=1e-6)
 
 
+def test_a_label_with_a_hyphen_keeps_it() -> None:
+    data = example_data()
+    for surface in data["surfaces"][:2]:
+        surface["label"] = "V-" + surface["label"]
+        surface["linkage"] = {**surface["linkage"], "arm_mm": 5}
+    carried = transplant(example(), onto=Setup.model_validate(data))
+    texts = [miss.text for miss in carried.misses if miss.surface == "right_aileron"]
+    assert texts
+    assert all(text.startswith("V-Right aileron, ") for text in texts)
+    assert any("−100 %" in text for text in texts)
+
+
 def test_a_surface_that_the_other_model_lacks_is_told() -> None:
     data = example_data()
     data["surfaces"] = [surface for surface in data["surfaces"] if surface["key"] != "rudder"]
