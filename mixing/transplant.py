@@ -17,7 +17,7 @@ from .document import Coupling, Phase, Setup, Surface
 from .errors import Unreachable
 from .rig import Rig
 from .throws import Array, throw_mm
-from .wording import number
+from .wording import number as figure
 
 TELL_MM = 0.5
 """Differences up to this much are within what a ruler reads on a model."""
@@ -239,7 +239,7 @@ class _Carrier:
 
 
 def _miss(surface: Surface, where: str, wanted: float, got: float) -> Miss:
-    text = f"{surface.label}, {where}: {number(wanted)} mm wanted, {number(got)} mm is what this model gives"
+    text = f"{surface.label}, {where}: {figure(wanted)} mm wanted, {figure(got)} mm is what this model gives"
     return Miss(surface.key, where, wanted, got, text)
 
 
@@ -260,7 +260,7 @@ def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Itera
                 got = new.throw_mm[other] - new_rest.throw_mm[other]
                 worst = int(np.argmax(np.abs(wanted - got)))
                 if abs(wanted[worst] - got[worst]) > TELL_MM:
-                    where = f"{control.label} at {number(places[worst])} %" + (f" in {phase}" if phase else "")
+                    where = f"{control.label} at {figure(places[worst])} %" + (f" in {phase}" if phase else "")
                     yield _miss(carrier.target, where, float(wanted[worst]), float(got[worst]))
 
 
