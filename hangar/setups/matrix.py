@@ -1,7 +1,7 @@
 """The throw matrix: what every surface and device does at the ends of every control. Each number is from `mixing`."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -84,13 +84,20 @@ def level_cell(device: Device, frame: Frame, index: int = 0) -> Cell:
 
 def throw_matrix(setup: Setup, phase: str | None = None) -> Matrix:
     """The matrix with all other controls at rest, in a phase (that of the controls at rest where none is named)."""
-    columns = (
+    columns, rig = _columns(setup), Rig(setup)
+    coupled = {coupling.control for coupling in setup.couplings}
+    rows: list[Row] = []
+    for control in setup.controls:
+        shown = [row for row in _rows(rig, control, columns, phase) if control.key in coupled or row.moves]
+        rows.extend(replace(row, first=row is shown[0]) for row in shown)
+    return Matrix(columns, tuple(rows))
+
+
+def _columns(setup: Setup) -> tuple[Column, ...]:
+    return (
         *(Column(surface.key, surface.label, is_estimated(surface)) for surface in setup.surfaces),
         *(Column(device.key, device.label) for device in setup.devices),
     )
-    rig = Rig(setup)
-    rows = [row for control in setup.controls for row in _rows(rig, control, columns, phase)]
-    return Matrix(columns, tuple(rows))
 
 
 def cells_at(setup: Setup, frame: Frame, index: int = 0) -> tuple[Cell, ...]:
@@ -101,6 +108,7 @@ def cells_at(setup: Setup, frame: Frame, index: int = 0) -> tuple[Cell, ...]:
 
 
 def _rows(rig: Rig, control: Control, columns: Sequence[Column], phase: str | None) -> Iterator[Row]:
+    """A row for each end or position of a control that does something, also where nothing moves."""
     chooses_phase = control.key == rig.phase_control
     used = any(coupling.control == control.key for coupling in rig.setup.couplings)
     fades = any(fade.control == control.key for coupling in rig.setup.couplings for fade in coupling.fades)
@@ -108,14 +116,10 @@ def _rows(rig: Rig, control: Control, columns: Sequence[Column], phase: str | No
         return
     positions = control.positions or control.ends
     frame = rig.at({control.key: np.array(positions)}, phase=None if chooses_phase else phase)
-    first = True
     for index, position in enumerate(positions):
         cells = cells_at(rig.setup, frame, index)
         words = _phase_words(rig, position) if chooses_phase else position_words(control, position)
-        row = Row(control, position, words, tuple(zip(columns, cells, strict=True)), first)
-        if used or row.moves:
-            yield row
-            first = False
+        yield Row(control, position, words, tuple(zip(columns, cells, strict=True)), first=False)
 
 
 def _phase_words(rig: Rig, position: float) -> str:
@@ -147,7 +151,7 @@ def differences(before: Setup, after: Setup) -> list[Difference]:
     for key, words in sorted(
         {rest: "", **labels}.items() if shared else [(None, "")], key=lambda item: item[0] != rest
     ):
-        was, now = (_by_place(throw_matrix(setup, key if key in shared else None)) for setup in (before, after))
+        was, now = (_by_place(setup, key if key in shared else None) for setup in (before, after))
         for place in {**was, **now}:
             old, new = was.get(place), now.get(place)
             if old != new and not (old is None and new is not None and new.still):
@@ -156,7 +160,8 @@ def differences(before: Setup, after: Setup) -> list[Difference]:
     return list(found.values())
 
 
-def _by_place(matrix: Matrix) -> dict[tuple[str, str], Cell]:
-    return {
-        (f"{row.control.label} {row.words}", column.label): cell for row in matrix.rows for column, cell in row.cells
-    }
+def _by_place(setup: Setup, phase: str | None) -> dict[tuple[str, str], Cell]:
+    """Every cell, also of rows that the matrix does not show because nothing moves there."""
+    columns, rig = _columns(setup), Rig(setup)
+    rows = (row for control in setup.controls for row in _rows(rig, control, columns, phase))
+    return {(f"{row.control.label} {row.words}", column.label): cell for row in rows for column, cell in row.cells}
