@@ -1,8 +1,9 @@
-"""Headers that no library sets for us."""
+"""Headers that no library sets for us, and how much may be sent to us at once."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 
 POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
 
@@ -19,3 +20,22 @@ class HeadersMiddleware:
         if getattr(request, "user", None) is not None and request.user.is_authenticated:
             response.headers.setdefault("Cache-Control", "private, no-cache")
         return response
+
+
+LARGEST_POST = 16 * 1024 * 1024
+
+
+class SizeMiddleware:
+    """Refuse what is larger than any form of ours before it is read, so that nobody fills the disk with uploads.
+
+    Where no length is given nothing is read either: Django takes it as 0.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdecimal() or int(length[:20]) > LARGEST_POST:
+            return render(request, "413.html", status=413)
+        return self.get_response(request)

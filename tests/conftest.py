@@ -37,6 +37,7 @@ _AS_ROOT = ("--no-sandbox", "--disable-dev-shm-usage")
 def _data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
     """What the site writes in a test goes to a folder of this run, whoever starts pytest."""
     settings.HANGAR_DATA = tmp_path_factory.mktemp("hangar-data")
+    settings.MEDIA_ROOT = settings.HANGAR_DATA / "media"
 
 
 @pytest.fixture(scope="session")

@@ -3,3 +3,7 @@
 
 class FleetError(ValueError):
     """Something about an airframe, receiver or transmitter cannot be as it was given."""
+
+
+class PhotoError(FleetError):
+    """This picture cannot be kept."""

@@ -11,7 +11,9 @@ from .models import Airframe, Fitting, Receiver, Transmitter
 
 def get_airframe_for(user: Member | AnonymousUser, slug: str) -> Airframe:
     """The airframe, for whoever may see it; Http404 for strangers and for what is not there."""
-    airframe = Airframe.objects.visible_to(user).select_related("owner__personal").filter(slug=slug).first()
+    airframe = (
+        Airframe.objects.visible_to(user).select_related("owner__personal", "kept_photo").filter(slug=slug).first()
+    )
     if airframe is None:
         raise Http404(f"There is no airframe {slug!r}.")
     return airframe

@@ -14,6 +14,8 @@ from django.utils import timezone
 from hangar.members.models import Member
 from hangar.members.policy import edits_everything, signed_in
 
+from .photo import Photo
+
 
 class AirframeQuerySet(models.QuerySet["Airframe"]):
     def visible_to(self, user: Member | AnonymousUser) -> "AirframeQuerySet":
@@ -58,6 +60,10 @@ class Airframe(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def photo(self) -> Photo | None:
+        return getattr(self, "kept_photo", None)
 
 
 class StickMode(models.IntegerChoices):

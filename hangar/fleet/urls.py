@@ -1,11 +1,14 @@
 from django.urls import path
 
-from . import views
+from . import photo_views, views
 
 app_name = "fleet"
 urlpatterns = [
     path("airframes/new/", views.new_airframe, name="new_airframe"),
     path("airframes/<slug:slug>/details/", views.edit_airframe, name="edit_airframe"),
+    path("airframes/<slug:slug>/photo/", photo_views.edit_photo, name="edit_photo"),
+    path("airframes/<slug:slug>/photo/remove/", photo_views.remove_photo, name="remove_photo"),
+    path("airframes/<slug:slug>/photo/<slug:version>.jpg", photo_views.photo, name="photo"),
     path("airframes/<slug:slug>/people/", views.people, name="people"),
     path("airframes/<slug:slug>/receiver/", views.fit_receiver, name="fit_receiver"),
     path("airframes/<slug:slug>/receiver/out/", views.take_receiver_out, name="take_receiver_out"),

@@ -1,0 +1,71 @@
+"""Reading a picture that someone sent: whatever comes in, a small plain JPEG goes out, or a refusal in words."""
+
+import hashlib
+import io
+import warnings
+from dataclasses import dataclass
+from typing import IO
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from .errors import PhotoError
+
+FORMATS = ("JPEG", "PNG", "WEBP")
+LARGEST_FILE = 12 * 1024 * 1024
+LARGEST_EDGE = 1600
+# 40 million points take 160 MB while they are read. Those of a phone are JPEG, which can be read at a part of its size.
+MOST_POINTS = {"JPEG": 80_000_000, "PNG": 40_000_000, "WEBP": 40_000_000}
+# Pillow warns of pictures that are small as a file and huge when they are read; here that is a refusal.
+warnings.simplefilter("error", Image.DecompressionBombWarning)
+UNREADABLE = "This is not a picture that the site can read; give a JPEG, PNG or WebP file."
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A JPEG made here: nothing is left in it of the file that was sent but what it shows."""
+
+    jpeg: bytes
+    width: int
+    height: int
+
+    @property
+    def digest(self) -> str:
+        return hashlib.sha256(self.jpeg).hexdigest()
+
+
+def read_picture(file: IO[bytes], size: int) -> Picture:
+    """The picture in `file` of `size` bytes, upright, at most LARGEST_EDGE on its longer edge. PhotoError otherwise."""
+    if size > LARGEST_FILE:
+        raise PhotoError(f"This file has {size / 1024 / 1024:.1f} MiB; a photo is at most {LARGEST_FILE >> 20} MiB.")
+    try:
+        with Image.open(file, formats=FORMATS) as opened:
+            _refuse_too_many_points(opened)
+            # A JPEG can be read at a half, a quarter or an eighth, which takes as much less room.
+            opened.draft("RGB", (2 * LARGEST_EDGE, 2 * LARGEST_EDGE))
+            return _plain(opened)
+    except PhotoError:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise PhotoError("This picture has far too many points; give a smaller one.") from error
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
+        raise PhotoError(UNREADABLE) from error
+
+
+def _refuse_too_many_points(opened: Image.Image) -> None:
+    points, most = opened.width * opened.height, MOST_POINTS[opened.format or "PNG"]
+    if points > most:
+        raise PhotoError(
+            f"This picture has {points / 1e6:.0f} million points; give one of at most {most / 1e6:.0f} million."
+        )
+
+
+def _plain(opened: Image.Image) -> Picture:
+    upright = ImageOps.exif_transpose(opened)
+    upright.thumbnail((LARGEST_EDGE, LARGEST_EDGE), Image.Resampling.LANCZOS)
+    # A picture of its own: place, time, camera and owner stay behind with the one that was sent.
+    plain = Image.new("RGB", upright.size, "white")
+    with_edges = upright.convert("RGBA") if upright.mode in ("LA", "P", "PA", "RGBA") else upright.convert("RGB")
+    plain.paste(with_edges, mask=with_edges if with_edges.mode == "RGBA" else None)
+    written = io.BytesIO()
+    plain.save(written, "JPEG", quality=85, optimize=True, progressive=True)
+    return Picture(written.getvalue(), plain.width, plain.height)
