@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from pathlib import Path
 
 import hypothesis
 import pytest
@@ -16,6 +17,8 @@ hypothesis.settings.register_profile("ci", deadline=None, derandomize=True)
 # For a long search by hand: pytest --hypothesis-profile=search
 hypothesis.settings.register_profile("search", deadline=None, max_examples=2000)
 hypothesis.settings.load_profile("ci")
+
+_HANGAR = Path(__file__).parent / "hangar"
 
 # What a browser does on its own account: updates, reports, look-ups. The tests must neither wait for it nor see it.
 _QUIET = (
@@ -41,8 +44,12 @@ def _data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Two runs at once in one checkout must not share a database file."""
+def django_db_modify_db_settings(
+    tmp_path_factory: pytest.TempPathFactory, django_db_modify_db_settings_parallel_suffix: None
+) -> None:
+    """Two runs at once in one checkout must not share a database file. (On PostgreSQL each run has its own server,
+    and each of its processes a name with its number.)
+    """
     database = connections["default"].settings_dict
     if database["ENGINE"] == "django.db.backends.sqlite3":
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
@@ -64,6 +71,16 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, object]) -> dic
 
 def _uses_browser(item: pytest.Item) -> bool:
     return "playwright" in getattr(item, "fixturenames", ())
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_itemcollected(item: pytest.Item) -> None:
+    """Tests of operations and commands lie directly in tests/hangar, and ask the database more than its pages do.
+
+    A test of a page whose query may answer differently on another database carries the mark itself.
+    """
+    if item.path.parent == _HANGAR:
+        item.add_marker("database")
 
 
 @pytest.hookimpl(trylast=True)

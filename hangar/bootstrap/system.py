@@ -1,4 +1,4 @@
-"""Libraries and programs of the operating system: the PDF sheets need Pango, the browser tests need Chromium.
+"""Libraries and programs of the operating system: the PDF sheets need Pango, the tests need Chromium and PostgreSQL.
 
 pip cannot install these. As root on a Debian-like system they are installed; anywhere else the one command for the
 platform is said, and the start stops.
@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from hangar.bootstrap import postgres
 from hangar.bootstrap.terminal import Stop, Stopwatch, say
 
 _OS_RELEASE = Path("/etc/os-release")
@@ -58,6 +59,13 @@ CHROMIUM = Need(
     arch="pacman -S chromium",
     macos="brew install --cask chromium",
 )
+POSTGRESQL = Need(
+    what="PostgreSQL, on which the tests of the database run a second time",
+    debian=("postgresql",),
+    fedora="dnf install postgresql-server",
+    arch="pacman -S postgresql",
+    macos="brew install postgresql",
+)
 
 
 def require_pango() -> None:
@@ -82,6 +90,18 @@ def require_chromium() -> None:
         _provide(CHROMIUM)
         if chromium() is None:
             raise Stop(_still_missing(CHROMIUM))
+
+
+def require_postgresql() -> None:
+    """Have the programs of a PostgreSQL server, for a server that lives as long as the tests.
+
+    Raises:
+        Stop: as for require_pango.
+    """
+    if postgres.programs() is None:
+        _provide(POSTGRESQL)
+        if postgres.programs() is None:
+            raise Stop(_still_missing(POSTGRESQL))
 
 
 def pango_is_there() -> bool:

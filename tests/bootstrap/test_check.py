@@ -18,7 +18,7 @@ def tools(checkout: Checkout) -> Checkout:
     arrows = checkout.venv / "bin" / "lint-imports"
     arrows.write_text(f"#!{checkout.venv}/bin/python\n" + SPEAKER.format(name="lint-imports").replace("\n    ", "\n"))
     arrows.chmod(0o755)
-    checkout.variables = {"HANGAR_CHROMIUM": sys.executable}
+    checkout.variables = {"HANGAR_CHROMIUM": sys.executable, "HANGAR_POSTGRESQL": "skip"}
     return checkout
 
 

@@ -74,7 +74,7 @@ def test_refreshing_without_its_tool_says_how_to_get_it() -> None:
 
 def test_the_ci_runs_the_test_command_from_the_top(tmp_path: Path) -> None:
     fake = tmp_path / "python3"
-    fake.write_text('#!/bin/sh\necho "$PWD" "$@"\nexit 7\n')
+    fake.write_text('#!/bin/sh\necho "$PWD" "$@" "$HANGAR_POSTGRESQL"\nexit 7\n')
     fake.chmod(0o755)
     ended = subprocess.run(
         ["bash", TOP / ".ci" / "run"],
@@ -84,7 +84,7 @@ def test_the_ci_runs_the_test_command_from_the_top(tmp_path: Path) -> None:
         text=True,
         check=False,
     )
-    assert (ended.returncode, ended.stdout, ended.stderr) == (7, f"{TOP} manage.py test\n", "")
+    assert (ended.returncode, ended.stdout, ended.stderr) == (7, f"{TOP} manage.py test required\n", "")
 
 
 def test_the_computation_imports_nothing_but_what_it_may() -> None:

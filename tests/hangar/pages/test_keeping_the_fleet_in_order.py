@@ -9,6 +9,8 @@ from hangar.members.models import Member
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
 
+pytestmark = pytest.mark.database
+
 NEW = reverse("fleet:new_airframe")
 DETAILS = reverse("fleet:edit_airframe", args=["big-glider"])
 PEOPLE = reverse("fleet:people", args=["big-glider"])

@@ -19,6 +19,8 @@ from mixing import Setup
 from tests.factories import TransmitterFactory, make_setup, record_first
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
 
+pytestmark = pytest.mark.database
+
 HISTORY = reverse("flights:history", args=["big-glider"])
 MAY = datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC)
 

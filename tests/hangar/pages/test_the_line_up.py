@@ -21,6 +21,8 @@ from mixing import Setup
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory, record_first
 from tests.hangar.pages.conftest import SignIn, words
 
+pytestmark = pytest.mark.database
+
 LINE_UP = reverse("flights:line_up")
 
 
