@@ -7,6 +7,8 @@ HANGAR_HOSTS       names under which the site is called, separated by commas; on
 HANGAR_HTTPS=1     the site stands behind a proxy which speaks HTTPS and sets X-Forwarded-Proto itself
 HANGAR_PROXIES     how many proxies of our own stand in front; 1 with HANGAR_HTTPS, else 0
 HANGAR_ORIGINS     origins that may post forms, such as https://hangar.example, where the proxy changes the host
+HANGAR_BASE_URL    where phones reach the site, such as https://hangar.example, for the QR code on paper; by default as
+                   the browser that prints calls it
 HANGAR_TIME_ZONE   the club's time zone, such as Europe/Vienna; UTC by default
 HANGAR_TASKS       `now` prints sheets at once; `worker` leaves them to `manage.py db_worker`
 HANGAR_STORAGE     a Django storage class for photos, where several machines serve the site; the data folder by default
@@ -36,6 +38,7 @@ HTTPS = os.environ.get("HANGAR_HTTPS") == "1"
 SECRET_KEY = os.environ.get("HANGAR_SECRET_KEY") or kept_secret(HANGAR_DATA / "secret_key")
 DEBUG = os.environ.get("HANGAR_DEBUG") == "1"
 ALLOWED_HOSTS = _listed("HANGAR_HOSTS", "localhost,127.0.0.1,[::1]")
+HANGAR_BASE_URL = os.environ.get("HANGAR_BASE_URL", "")
 CSRF_TRUSTED_ORIGINS = _listed("HANGAR_ORIGINS")
 
 INSTALLED_APPS = [

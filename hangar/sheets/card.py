@@ -10,7 +10,7 @@ from mixing.compare import compare
 from mixing.document import Setup
 
 from . import pdf
-from .heading import when_words
+from .heading import copy_words, when_words
 from .models import Print
 
 # Half of the member's paper: a card that is held beside the transmitter.
@@ -82,7 +82,7 @@ def change_card_html(
         unproven=entered is None or not entered.transmitter.signs_proven,
         reason=after.reason,
         seal=after.seal[:8],
-        copy=f"copy {copy.copy}, printed {when_words(copy.at)} by {copy.by}" if copy is not None else "",
+        copy=copy_words(copy) if copy is not None else "",
     )
     card = card_of(before.setup, after.setup)
     return render_to_string("sheets/change_card.html", {"heading": heading, "card": card})

@@ -9,6 +9,7 @@ from hangar.setups.history import currently_entered
 from hangar.setups.models import Revision
 
 from .models import Print
+from .qr import address_of, base_address
 
 NOT_FLOWN = "not flown"
 
@@ -40,6 +41,9 @@ class Heading:
     newest: int
     entered: tuple[EnteredLine, ...] = ()
     copy: str = ""
+    copy_number: int = 0
+    asks: str = ""
+    """The address that its QR code leads to; none without a numbered copy."""
 
     @property
     def outdated(self) -> bool:
@@ -57,8 +61,13 @@ def when_words(moment: datetime.datetime) -> str:
     return f"{local.day} {local:%b %Y, %H:%M} {zone}"
 
 
-def heading_of(revision: Revision, copy: Print | None = None) -> Heading:
-    """The head of a sheet of one revision, as things stand now."""
+def copy_words(copy: Print) -> str:
+    """Which copy it is: "copy 2 of this revision, printed 4 Nov 2026, 18:30 UTC by Ada Lindner"."""
+    return f"copy {copy.copy} of this revision, printed {when_words(copy.at)} by {copy.by}"
+
+
+def heading_of(revision: Revision, copy: Print | None = None, base: str = "") -> Heading:
+    """The head of a sheet of one revision, as things stand now; `base` is where the site stands."""
     airframe = revision.airframe
     newest = Revision.objects.filter(airframe=airframe).order_by("-number").values_list("number", flat=True).first()
     return Heading(
@@ -73,7 +82,9 @@ def heading_of(revision: Revision, copy: Print | None = None) -> Heading:
         verdict=verdict_of(revision),
         newest=newest or revision.number,
         entered=_entered_lines(revision),
-        copy=f"copy {copy.copy}, printed {when_words(copy.at)} by {copy.by}" if copy is not None else "",
+        copy=copy_words(copy) if copy is not None else "",
+        copy_number=copy.copy if copy is not None else 0,
+        asks=address_of(copy, base or base_address()) if copy is not None else "",
     )
 
 

@@ -1,5 +1,6 @@
 """What was printed, when and by whom: so that an old sheet in a flight box can be called out of date."""
 
+import secrets
 from typing import ClassVar
 
 from django.db import models
@@ -13,11 +14,19 @@ from hangar.setups.models import Revision
 class Kind(models.TextChoices):
     SETUP_SHEET = "setup_sheet", "setup sheet"
     CHANGE_CARD = "change_card", "change card"
+    POCKET_CARD = "pocket_card", "pocket card"
+    PHONE = "phone", "sheet on a phone"
 
 
 class PaperSize(models.TextChoices):
     A4 = "a4", "A4"
     LETTER = "letter", "Letter"
+
+
+def new_token() -> str:
+    """What a copy's QR code says. 128 random bits say nothing and cannot be guessed; no key signs it, since a sheet
+    stays in its box for years, and a secret key may have to be changed tomorrow."""
+    return secrets.token_urlsafe(16)
 
 
 class PrintQuerySet(InsertOnlyQuerySet["Print"]):
@@ -34,7 +43,9 @@ class Print(InsertOnly):
         help_text="of a change card: the revision from which it leads here",
     )  # fmt: skip
     paper = models.CharField(max_length=6, choices=PaperSize.choices)
+    instruction = models.BooleanField(default=False, help_text="with the block for two transmitters")
     copy = models.PositiveIntegerField()
+    token = models.CharField(max_length=22, unique=True, default=new_token, editable=False)
     at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
 
@@ -48,3 +59,19 @@ class Print(InsertOnly):
 
     def __str__(self) -> str:
         return f"copy {self.copy} of the {self.get_kind_display()} of {self.revision}"
+
+
+class LostCopy(InsertOnly):
+    """Somebody gave up a copy as lost. Whoever finds it and reads its QR code is told: superseded."""
+
+    copy = models.OneToOneField(Print, on_delete=models.PROTECT, related_name="lost")
+    replaced_by = models.OneToOneField(Print, on_delete=models.PROTECT, related_name="replaces")
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        verbose_name_plural = "lost copies"
+
+    def __str__(self) -> str:
+        return f"{self.copy}, lost"

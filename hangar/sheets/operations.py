@@ -1,15 +1,18 @@
-"""Every write of this package: recording that something was printed."""
+"""Every write of this package: recording that something was printed, and that a copy was lost."""
 
 from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
 
+from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.members.policy import guard
+from hangar.members.policy import can, guard
+from hangar.setups.history import current_head
 from hangar.setups.models import Revision
 
-from .models import Kind, PaperSize, Print
+from .errors import PrintError
+from .models import Kind, LostCopy, PaperSize, Print
 
 
 def record_print(
@@ -19,6 +22,7 @@ def record_print(
     kind: Kind = Kind.SETUP_SHEET,
     paper: str = PaperSize.A4,
     before: Revision | None = None,
+    instruction: bool = False,
     now: datetime | None = None,
 ) -> Print:
     """Record one print, with the next copy number. Whoever may see the setup may print it.
@@ -27,12 +31,12 @@ def record_print(
     ------
     NotAllowed
         The member may not see the airframe.
-    ValueError
+    PrintError
         There is no such paper.
     """
     guard(user, "view", revision.airframe)
     if paper not in PaperSize.values:
-        raise ValueError(f"There is no paper {paper!r}; give {' or '.join(PaperSize.values)}.")
+        raise PrintError(f"There is no paper {paper!r}; give {' or '.join(PaperSize.values)}.")
     with transaction.atomic():
         # Two members print one revision at once: its row is the lock, so that they get different copy numbers.
         Revision.objects.select_for_update().get(pk=revision.pk)
@@ -42,7 +46,38 @@ def record_print(
             kind=kind,
             before=before,
             paper=paper,
+            instruction=instruction,
             copy=last.copy + 1 if last else 1,
             at=now or timezone.now(),
             by=user,
         )
+
+
+def report_lost(*, user: Member, copy: Print, now: datetime | None = None) -> Print:
+    """Mark a copy as lost and record a new one like it, of the newest revision, which is returned.
+
+    Whoever finds the old one is told by its QR code that it is superseded.
+
+    Raises
+    ------
+    NotAllowed
+        The member neither printed it nor may edit the airframe.
+    PrintError
+        It was reported before.
+    """
+    airframe = copy.revision.airframe
+    if copy.by_id != user.pk and not can(user, "edit", airframe):
+        raise NotAllowed(f"You may not report {copy} as lost: ask {copy.by}, who printed it, or the airframe's owner.")
+    with transaction.atomic():
+        # Two members report one copy at once: the second one waits, and is told.
+        Revision.objects.select_for_update().get(pk=copy.revision_id)
+        if LostCopy.objects.filter(copy=copy).exists():
+            raise PrintError(f"{copy} was reported as lost before: print a new one instead.".capitalize())
+        # A change card leads to one revision only; anything else is of use only for the newest.
+        newest = None if copy.kind == Kind.CHANGE_CARD else current_head(airframe)
+        new = record_print(
+            user=user, revision=newest or copy.revision, kind=Kind(copy.kind), paper=copy.paper, before=copy.before,
+            instruction=copy.instruction, now=now,
+        )  # fmt: skip
+        LostCopy.objects.create(copy=copy, replaced_by=new, at=new.at, by=user)
+        return new

@@ -15,10 +15,12 @@ from . import pdf
 from .content import content_of, cut
 from .heading import Heading, heading_of
 from .models import Print
+from .qr import qr_code
 from .spacings import SPACINGS, Spacing, likely
 
 _REASON = 240
 _FINDING = 300
+QR_TITLE = "QR code of the page that says whether this sheet is still good"
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,7 @@ class Sheet:
         shown = self._told[: spacing.findings]
         ctx = {
             "heading": self.heading,
+            "qr": qr_code(self.heading.asks, title=QR_TITLE) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
             "content": content_of(self.setup, spacing),
             "spacing": spacing,
@@ -54,24 +57,27 @@ class Sheet:
         return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper))
 
 
-def setup_sheet_html(revision: Revision, *, spacing: Spacing = SPACINGS[0], copy: Print | None = None) -> str:
+def setup_sheet_html(
+    revision: Revision, *, spacing: Spacing = SPACINGS[0], copy: Print | None = None, base: str = ""
+) -> str:
     """The setup sheet of one revision as an HTML page, for one spacing.
 
     The page asks only for addresses of our own scheme: it is for the PDF renderer, not for a browser.
     """
-    return _sheet_of(revision, copy).html(spacing)
+    return sheet_of(revision, copy, base).html(spacing)
 
 
-def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None) -> bytes:
+def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None, base: str = "") -> bytes:
     """The setup sheet of one revision as a PDF: on one page wherever it fits one.
 
     This takes some tenths of a second: call it outside of a transaction.
     """
-    return _sheet_of(revision, copy).render(paper).content
+    return sheet_of(revision, copy, base).render(paper).content
 
 
-def _sheet_of(revision: Revision, copy: Print | None) -> Sheet:
+def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> Sheet:
+    """All that goes on the sheet of one revision, as things stand now."""
     fitting = current_fitting(revision.airframe)
     receiver_channels = fitting.receiver.channels if fitting is not None else None
     found = findings(revision.setup, receiver_channels=receiver_channels)
-    return Sheet(heading_of(revision, copy), revision.setup, found)
+    return Sheet(heading_of(revision, copy, base), revision.setup, found)

@@ -1,9 +1,12 @@
 from django.urls import path
 
-from . import views
+from . import paper_views, public_views, views
 
 app_name = "sheets"
 urlpatterns = [
+    path("airframes/<slug:slug>/paper/", paper_views.paper, name="paper"),
+    path("airframes/<slug:slug>/paper/<int:pk>/lost/", paper_views.lost, name="lost"),
+    path("s/<token>", public_views.still_good, name="still_good"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet.pdf", views.setup_sheet, name="setup_sheet"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet/print/", views.print_sheet, name="print_sheet"),
     path("airframes/<slug:slug>/revisions/<int:number>/change-card.pdf", views.change_card, name="change_card"),

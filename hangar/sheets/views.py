@@ -13,6 +13,7 @@ from hangar.setups.models import Entered, Revision
 from . import operations
 from .card import change_card_pdf
 from .models import Kind, PaperSize, Print
+from .qr import base_address
 from .render import setup_sheet_pdf
 
 
@@ -22,7 +23,7 @@ def setup_sheet(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     copy = _copy_asked_for(request, revision, Kind.SETUP_SHEET)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
-    content = setup_sheet_pdf(revision, paper=paper, copy=copy)
+    content = setup_sheet_pdf(revision, paper=paper, copy=copy, base=base_address(request))
     return _inline(content, f"{slug}-revision-{number}-setup-sheet.pdf")
 
 

@@ -158,5 +158,5 @@ def test_a_printed_card_is_recorded_with_its_start(
     made = Print.objects.get()
     assert (made.kind, made.revision, made.before, made.copy) == (Kind.CHANGE_CARD, example_first, later, 1)
     shown = client.get(response["Location"])
-    assert "Copy 1, printed" in words_of(shown.content)
+    assert "Copy 1 of this revision, printed" in words_of(shown.content)
     assert "from revision 2 → to revision 1" in words_of(shown.content)

@@ -116,7 +116,7 @@ def test_printing_records_who_when_and_which_copy(client: Client, first: Revisio
     assert (made.revision, made.kind, made.paper, made.copy, made.by) == (first, Kind.SETUP_SHEET, "letter", 1, reader)
     assert response["Location"] == sheet_url(first, copy=1)
     shown = client.get(response["Location"])
-    assert "copy 1, printed" in words_of(shown.content)
+    assert "copy 1 of this revision, printed" in words_of(shown.content)
     assert "by Rita Reader" in words_of(shown.content)
     assert float(_box(shown.content).width) == pytest.approx(612)
 

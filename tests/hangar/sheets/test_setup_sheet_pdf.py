@@ -131,8 +131,8 @@ def test_the_text_comes_in_reading_order() -> None:
     shown = text_of(rendered("example").content)
     order = [
         "Wren 26",
-        "Revision 12",
         "Recorded 4 Nov 2026, 18:30 UTC+01:00 by Ada Lindner",
+        "Revision 12",
         "Propeller off or motor disconnected",
         "Open findings",
         "Before switching on",
