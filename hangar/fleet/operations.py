@@ -45,7 +45,8 @@ def _set_transmitter(transmitter: Transmitter, fields: dict[str, Any]) -> None:
 
 def _free_slug(name: str) -> str:
     stem = slugify(name)[:50] or "airframe"
-    taken = set(Airframe.objects.filter(slug__startswith=stem).values_list("slug", flat=True))
+    # "airframes/new/" is the page for a new one.
+    taken = {"new", *Airframe.objects.filter(slug__startswith=stem).values_list("slug", flat=True)}
     return next(slug for n in range(len(taken) + 1) if (slug := f"{stem}-{n + 1}" if n else stem) not in taken)
 
 

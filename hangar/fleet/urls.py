@@ -4,7 +4,6 @@ from . import photo_views, views
 
 app_name = "fleet"
 urlpatterns = [
-    path("airframes/new/", views.new_airframe, name="new_airframe"),
     path("airframes/<slug:slug>/details/", views.edit_airframe, name="edit_airframe"),
     path("airframes/<slug:slug>/photo/", photo_views.edit_photo, name="edit_photo"),
     path("airframes/<slug:slug>/photo/remove/", photo_views.remove_photo, name="remove_photo"),

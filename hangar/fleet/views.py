@@ -50,23 +50,6 @@ def _receivers() -> QuerySet[Receiver]:
 
 
 @get_or_post
-def new_airframe(request: SignedIn) -> HttpResponse:
-    guard(request.user, "add_airframe")
-    form = AirframeForm(posted(request))
-    if form.is_valid():
-        airframe = attempt(form, (FleetError,), lambda: operations.add_airframe(user=request.user, **form.cleaned_data))
-        if airframe is not None:
-            messages.success(request, f"{airframe} is in the line-up. Start its setup next.")
-            return redirect("flights:airframe", airframe.slug)
-    ctx = {
-        "form": form, "title": "New airframe", "submit": "Add it", "cancel": reverse("flights:line_up"),
-        "lede": "It becomes yours. Its setup comes on the next page.",
-        "crumbs": [("Line-up", reverse("flights:line_up"))], "here": "line-up",
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
-
-
-@get_or_post
 def edit_airframe(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     initial = {name: getattr(airframe, name) for name in operations.AIRFRAME_FIELDS}

@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
+from hangar.fleet import operations
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.members.policy import guard
@@ -45,6 +47,14 @@ def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revisio
         defaults={"base": base, "text": setup.text(), "version": 1, "updated_at": timezone.now()},
     )
     return draft
+
+
+def add_airframe(*, user: Member, setup: Setup, **fields: Any) -> Airframe:
+    """A new airframe of the member's own, with a draft of its first setup."""
+    with transaction.atomic():
+        airframe = operations.add_airframe(user=user, **fields)
+        start_draft(user=user, airframe=airframe, setup=setup, base=None)
+    return airframe
 
 
 def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:

@@ -9,20 +9,81 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
-from hangar.requests import SignedIn
+from hangar.fleet.operations import add_airframe
+from hangar.inputs import attempt
+from hangar.members.policy import guard
+from hangar.requests import SignedIn, posted
 from mixing import Setup, SetupError
 
 from . import drafts
+from .composing import compose
 from .editing import blank
 from .forms import SisterForm
 from .history import current_head
 from .part_views import get_or_post
+from .plan import plan_of
+from .shape_forms import FactsForm, ShapeForm
 from .sister import sister_of
 
 _LAYOUTS = settings.BASE_DIR / "fixtures" / "layouts"
 _MISSES_TOLD = 5
+
+
+@get_or_post
+def new_airframe(request: SignedIn) -> HttpResponse:
+    """One page: what the model is called, what sits where on it; then a draft of its first setup."""
+    guard(request.user, "add_airframe")
+    do = request.POST.get("do", "")
+    facts, form = FactsForm(posted(request)), ShapeForm(posted(request))
+    ctx: dict[str, Any] = {"crumbs": [("Line-up", reverse("flights:line_up"))], "here": "line-up", "facts": facts}
+    if do == "draw":
+        return _drawn(request, form, "setups/new_airframe.html", {**ctx, "facts": FactsForm(initial=_typed(request))})
+    if do == "later":
+        made = _added(request, facts)
+        if made is not None:
+            return redirect("setups:start", made.slug)
+        ctx |= {"plan": plan_of(form), "form": ShapeForm(initial=_typed(request))}
+    elif all((facts.is_valid(), form.is_valid())):
+        given, setup = facts.cleaned_data, compose(form.shape(facts.cleaned_data["span_mm"]))
+        made = attempt(facts, (FleetError,), lambda: drafts.add_airframe(user=request.user, setup=setup, **given))
+        if made is not None:
+            _say_begun(request, setup)
+            return redirect("setups:throws", made.slug)
+    return render(request, "setups/new_airframe.html", {"plan": plan_of(form), "form": form, **ctx})
+
+
+def _added(request: SignedIn, facts: FactsForm) -> Airframe | None:
+    """The airframe without a setup; None, with the reasons at the fields, where that cannot be."""
+    if not facts.is_valid():
+        return None
+    given = facts.cleaned_data
+    return attempt(facts, (FleetError,), lambda: add_airframe(user=request.user, **given))
+
+
+def _typed(request: SignedIn) -> dict[str, Any]:
+    """What stands in the boxes, to be shown again without a word on what is wrong with it yet."""
+    return {name: value for name, value in request.POST.items() if name != "csrfmiddlewaretoken"}
+
+
+def _drawn(request: SignedIn, form: ShapeForm, template: str, ctx: dict[str, Any]) -> HttpResponse:
+    """The drawing of what is chosen so far; without script the whole page, with everything as it was typed."""
+    plan = plan_of(form)
+    if request.htmx:
+        return render(request, "setups/_plan.html", {"plan": plan})
+    return render(request, template, {**ctx, "plan": plan, "form": ShapeForm(initial=_typed(request))})
+
+
+def _say_begun(request: SignedIn, setup: Setup) -> None:
+    count = len(setup.channels)
+    channels = "one channel" if count == 1 else f"{count} channels"
+    messages.success(
+        request,
+        f"Your draft has {channels}, the usual directions and cautious throws. No linkage is measured yet, so every "
+        "throw is an estimate until you have read it at the model.",
+    )
 
 
 @get_or_post
@@ -31,26 +92,46 @@ def start(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     if current_head(airframe) is not None or drafts.draft_of(request.user, airframe) is not None:
         return redirect("setups:draft", slug)
+    do = request.POST.get("do", "")
+    as_sister, as_drawn = do == "sister", do in ("shape", "draw")
+    sister = SisterForm(request.POST if as_sister else None, user=request.user, airframe=airframe)
+    form = ShapeForm(request.POST if as_drawn else None)
     layouts = json.loads((_LAYOUTS / "index.json").read_text("utf-8"))
-    as_sister = request.POST.get("do") == "sister"
-    form = SisterForm(request.POST if as_sister else None, user=request.user, airframe=airframe)
+    ctx: dict[str, Any] = {
+        "airframe": airframe, "here": "line-up", "layouts": layouts, "sister": sister,
+        "crumbs": [("Line-up", reverse("flights:line_up")),
+                   (airframe.name, reverse("flights:airframe", args=[slug]))],
+    }  # fmt: skip
+    if do == "draw":
+        return _drawn(request, form, "setups/start.html", ctx)
     if request.method == "POST":
         chosen = request.POST.get("layout", "")
-        started = True
         if as_sister:
-            started = form.is_valid() and _start_sister(request, airframe, form)
-        elif chosen in {layout["key"] for layout in layouts}:
-            setup = Setup.from_text((_LAYOUTS / f"{chosen}.json").read_bytes())
-            drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+            started = sister.is_valid() and _start_sister(request, airframe, sister)
+        elif as_drawn:
+            started = form.is_valid() and _start_drawn(request, airframe, form)
         else:
-            _start_empty(request, airframe)
+            _start_other(request, airframe, chosen if chosen in {layout["key"] for layout in layouts} else "")
+            started = True
         if started:
-            return redirect("setups:draft", slug)
-    crumbs = [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[slug]))]
-    ctx: dict[str, Any] = {
-        "airframe": airframe, "crumbs": crumbs, "here": "line-up", "layouts": layouts, "form": form,
-    }  # fmt: skip
-    return render(request, "setups/start.html", ctx)
+            return redirect("setups:throws" if as_drawn else "setups:draft", slug)
+    return render(request, "setups/start.html", {**ctx, "form": form, "plan": plan_of(form)})
+
+
+def _start_drawn(request: SignedIn, airframe: Airframe, form: ShapeForm) -> bool:
+    setup = compose(form.shape(airframe.span_mm))
+    drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+    _say_begun(request, setup)
+    return True
+
+
+def _start_other(request: SignedIn, airframe: Airframe, layout: str) -> None:
+    """From a layout, or empty where none is named."""
+    if layout:
+        setup = Setup.from_text((_LAYOUTS / f"{layout}.json").read_bytes())
+        drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+    else:
+        _start_empty(request, airframe)
 
 
 def _start_sister(request: SignedIn, airframe: Airframe, form: SisterForm) -> bool:

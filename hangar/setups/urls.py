@@ -4,6 +4,7 @@ from . import bench_views, coupling_views, dial_in_views, part_views, start_view
 
 app_name = "setups"
 urlpatterns = [
+    path("airframes/new/", start_views.new_airframe, name="new_airframe"),
     path("airframes/<slug:slug>/bench/", bench_views.bench, name="bench"),
     path("airframes/<slug:slug>/start/", start_views.start, name="start"),
     path("airframes/<slug:slug>/import/", views.import_setup, name="import"),

@@ -1,6 +1,7 @@
 """Every setup of the demo club and every layout, without a database."""
 
 import json
+from dataclasses import replace
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -12,6 +13,8 @@ from numpy.typing import NDArray
 from hangar.demo.changes import changed
 from hangar.demo.club import first_setup, read_histories, read_history
 from hangar.demo.events import Record, RollBack
+from hangar.setups.composing import compose
+from hangar.setups.shapes import Shape
 from mixing import Frame, Rig, Setup
 
 LAYOUTS: Path = settings.BASE_DIR / "fixtures" / "layouts"
@@ -38,10 +41,23 @@ def layout(key: str) -> Setup:
     return Setup.from_text((LAYOUTS / f"{key}.json").read_text(encoding="utf-8"))
 
 
+_FULL = Shape(inner_flaps=True, outer_flaps=True, spoilers=True, crow=True, nose="electric", release=True)
+COMPOSED = {
+    "full house": _FULL,
+    "full flaperons with a V-tail": replace(_FULL, wing="flaperons", tail="v"),
+    "full inverted V-tail on two leads": replace(_FULL, tail="inverted_v", flap_lead=True),
+    "elevons alone": Shape(wing="elevons", tail="none", rudder=False),
+    "elevons, canard and spoilers": Shape(wing="elevons", tail="canard", spoilers=True, nose="engine"),
+    "one servo, T-tail": Shape(wing="one", tail="t", spoilers=True),
+    "no ailerons, flaps, V-tail": Shape(wing="none", tail="v", inner_flaps=True),
+}
+
+
 def sound_setups() -> dict[str, Setup]:
-    """What may be flown, or flown from: each current setup but the one at fault, and each layout."""
+    """What may be flown, or flown from: each current setup but the one at fault, each layout, some composed ones."""
     current = {slug: revisions(slug)[-1] for slug in SLUGS if slug != AT_FAULT}
-    return current | {f"layout {key}": layout(key) for key in LAYOUT_KEYS}
+    composed = {f"composed {name}": compose(shape) for name, shape in COMPOSED.items()}
+    return current | {f"layout {key}": layout(key) for key in LAYOUT_KEYS} | composed
 
 
 def everywhere(setup: Setup, left_out: str = "") -> dict[str, NDArray[np.float64]]:

@@ -15,7 +15,7 @@ READ = [
     ("flights:revision", ("big-glider", 1)), ("setups:revision_json", ("big-glider", 1)),
     ("setups:bench", ("big-glider",)), ("setups:dial_in", ("big-glider", 1)),
     ("fleet:receivers", ()), ("fleet:transmitters", ()), ("flights:ground", ("big-glider",)),
-    ("fleet:new_airframe", ()), ("fleet:new_transmitter", ()),
+    ("setups:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
 EDIT = [
     ("fleet:edit_airframe", ("big-glider",)), ("fleet:people", ("big-glider",)),
@@ -119,7 +119,7 @@ def test_deeds_need_a_post(glider: Revision, owner: Member, sign_in: SignIn, nam
     assert sign_in(owner).get(reverse(name, args=args)).status_code == 405
 
 
-@pytest.mark.parametrize(("name", "args"), [*EDIT, ("fleet:new_airframe", ()), ("flights:ground", ("big-glider",))])
+@pytest.mark.parametrize(("name", "args"), [*EDIT, ("setups:new_airframe", ()), ("flights:ground", ("big-glider",))])
 def test_forms_take_no_delete(
     glider: Revision, owner: Member, sign_in: SignIn, name: str, args: tuple[str, ...]
 ) -> None:
