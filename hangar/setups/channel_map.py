@@ -8,7 +8,7 @@ from mixing.rig import Frame, Rig
 
 from .failsafe import effect_words, failsafe_frame, failsafe_words, moved
 
-_LINKAGE = {
+LINKAGE_WORDS = {
     "unmeasured": "not measured yet: throws are estimated",
     "measured": "measured",
     "four_bar": "from its lengths",
@@ -34,8 +34,11 @@ def channel_map(setup: Setup) -> list[Line]:
     busy = {part.channel for part in moved(setup)}
     idle = [Line("nothing", "", c, failsafe=failsafe_words(c)) for c in setup.channels if c.number not in busy]
     return [
-        *(_line(rig, lost, surface, _way(rig, surface), _LINKAGE[surface.linkage.kind]) for surface in setup.surfaces),
-        *(_line(rig, lost, device, _range(device)) for device in setup.devices),
+        *(
+            _line(rig, lost, surface, _way(rig, surface), LINKAGE_WORDS[surface.linkage.kind])
+            for surface in setup.surfaces
+        ),
+        *(_line(rig, lost, device, range_words(device)) for device in setup.devices),
         *idle,
     ]
 
@@ -55,7 +58,8 @@ def _way(rig: Rig, surface: Surface) -> str:
     return f"plus moves it {way}" if way else "does not move"
 
 
-def _range(device: Device) -> str:
+def range_words(device: Device) -> str:
+    """Where a device is off and where it is full."""
     return f"off at {short(device.off_pct)} %, full at {short(device.full_pct)} %"
 
 

@@ -18,6 +18,10 @@ class ReasonError(HistoryError):
     """The reason of a revision cannot be as it was given."""
 
 
+class WiringError(HistoryError):
+    """A surface or device cannot be plugged in as it was given."""
+
+
 class Immutable(HistoryError):
     """A recorded revision or document was to be changed or deleted."""
 

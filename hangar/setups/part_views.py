@@ -17,12 +17,12 @@ from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted
 from mixing import Rig, throw_mm
 
-from .channel_map import channel_map
 from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
+from .wiring_views import channel_map_page
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -76,14 +76,15 @@ def parts(request: SignedIn, slug: str, key: str) -> HttpResponse:
     if key not in LISTS:
         return redirect("setups:single", slug, key)
     airframe = get_editable_airframe_for(request.user, slug)
+    ctx: dict[str, Any] = {
+        "airframe": airframe, "section": section, "crumbs": edit_crumbs(airframe), "sections": SECTIONS.values(),
+        "here": "line-up",
+    }  # fmt: skip
+    if key == "channels":
+        return channel_map_page(request, airframe, ctx)
     desk = desk_of(request.user, airframe)
     rows = [(n, part, problems_at(desk.problems, f"{key}[{n}]")) for n, part in enumerate(desk.data.get(key, []))]
-    ctx = {
-        "airframe": airframe, "desk": desk, "section": section, "rows": rows, "crumbs": edit_crumbs(airframe),
-        "sections": SECTIONS.values(), "here": "line-up",
-        "lines": channel_map(desk.setup) if desk.setup and key == "channels" else [],
-    }  # fmt: skip
-    return render(request, "setups/parts.html", ctx)
+    return render(request, "setups/parts.html", {**ctx, "desk": desk, "rows": rows})
 
 
 def _form(section: Section, data: Data, part: Data | None, post: Any) -> PartForm:

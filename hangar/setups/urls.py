@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import bench_views, coupling_views, dial_in_views, part_views, start_views, views
+from . import bench_views, coupling_views, dial_in_views, part_views, start_views, views, wiring_views
 
 app_name = "setups"
 urlpatterns = [
@@ -17,6 +17,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/draft/settle/", views.settle, name="settle"),
     path("airframes/<slug:slug>/draft/throws/", coupling_views.throws, name="throws"),
     path("airframes/<slug:slug>/draft/throws/coupling/", coupling_views.coupling, name="coupling"),
+    path("airframes/<slug:slug>/draft/channels/rewire/", wiring_views.rewire, name="rewire"),
     path("airframes/<slug:slug>/draft/one/<slug:key>/", part_views.part, name="single"),
     path("airframes/<slug:slug>/draft/<slug:key>/", part_views.parts, name="parts"),
     path("airframes/<slug:slug>/draft/<slug:key>/new/", part_views.part, name="new_part"),

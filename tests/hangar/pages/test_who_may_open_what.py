@@ -33,7 +33,8 @@ EDIT = [
 ONLY_POST = [
     ("fleet:take_receiver_out", ("big-glider",)), ("fleet:bind_receiver", ("big-glider",)),
     ("setups:discard", ("big-glider",)),
-    ("setups:settle", ("big-glider",)), ("setups:remove_part", ("big-glider", "surfaces", 0)),
+    ("setups:settle", ("big-glider",)), ("setups:rewire", ("big-glider",)),
+    ("setups:remove_part", ("big-glider", "surfaces", 0)),
 ]  # fmt: skip
 LISTED = ("setups:parts", "setups:throws")
 COUPLING = "?control=lever&channel=6&phase="
