@@ -31,7 +31,7 @@ def exchanged(data: Data, first: int, second: int) -> Data:
 
     Centre, limits, reversal, failsafe, couplings and stances go with what is plugged in, so no throw changes.
     """
-    to = {first: second, second: first}
+    to: dict[Any, int] = {first: second, second: first}
 
     def moved(rows: list[Data] | None, name: str) -> list[Data]:
         return [{**row, name: to.get(row.get(name), row.get(name))} for row in rows or []]
@@ -105,7 +105,7 @@ def turned(data: Data, number: int) -> Data:
 
 
 def _surface(data: Data, key: str) -> Data:
-    found = next((one for one in data.get("surfaces") or [] if one.get("key") == key), None)
+    found: Data | None = next((one for one in data.get("surfaces") or [] if one.get("key") == key), None)
     if found is None:
         raise WiringError(f"There is no surface {key!r} in this draft.")
     return found
@@ -117,12 +117,13 @@ def _placed(data: Data, key: str, number: int) -> Data:
 
 
 def _phases(data: Data) -> list[Data]:
-    return data.get("phases") or []
+    phases: list[Data] = data.get("phases") or []
+    return phases
 
 
 def _without(data: Data, number: int) -> Data:
     """Without a channel and whatever drives it."""
-    return {
+    kept: Data = {
         **data,
         "channels": [one for one in data.get("channels") or [] if one.get("number") != number],
         "couplings": [one for one in data.get("couplings") or [] if one.get("channel") != number],
@@ -131,6 +132,7 @@ def _without(data: Data, number: int) -> Data:
             for phase in _phases(data)
         ],
     }
+    return kept
 
 
 def _swapped(stance: dict[str, Any] | None, first: int, second: int) -> dict[str, Any]:

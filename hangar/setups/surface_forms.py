@@ -95,7 +95,7 @@ class SurfaceForm(PartForm):
         linkage = part.get("linkage") or {}
         initial["kind"] = linkage.get("kind", "unmeasured")
         if initial["kind"] == "measured":
-            initial["points"] = _points_text(linkage.get("points"), str(part.get("role")))
+            initial["points"] = points_text(linkage.get("points"), str(part.get("role")))
         elif initial["kind"] == "four_bar":
             pivot = linkage.get("pivot_mm") or [None, None]
             initial |= {**linkage, "pivot_d_mm": pivot[0], "pivot_e_mm": pivot[1]}
@@ -144,7 +144,8 @@ class SurfaceForm(PartForm):
         return super().place_of(re.sub(r"^linkage\.", "", path))
 
 
-def _points_text(points: Any, role: str) -> str:
+def points_text(points: Any, role: str) -> str:
+    """Readings as `read_points` reads them, exactly."""
     if not isinstance(points, list):
         return str(points or "")
     return "\n".join(f"{pulse:.10g} {_throw_text(throw, role)}" for pulse, throw in points)

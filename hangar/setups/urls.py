@@ -1,11 +1,12 @@
 from django.urls import path
 
-from . import bench_views, coupling_views, dial_in_views, part_views, start_views, views, wiring_views
+from . import bench_views, coupling_views, dial_in_views, linkage_views, part_views, start_views, views, wiring_views
 
 app_name = "setups"
 urlpatterns = [
     path("airframes/new/", start_views.new_airframe, name="new_airframe"),
     path("airframes/<slug:slug>/bench/", bench_views.bench, name="bench"),
+    path("airframes/<slug:slug>/linkages/", linkage_views.linkages, name="linkages"),
     path("airframes/<slug:slug>/start/", start_views.start, name="start"),
     path("airframes/<slug:slug>/import/", views.import_setup, name="import"),
     path("airframes/<slug:slug>/entered/", views.enter, name="enter"),
@@ -18,6 +19,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/draft/throws/", coupling_views.throws, name="throws"),
     path("airframes/<slug:slug>/draft/throws/coupling/", coupling_views.coupling, name="coupling"),
     path("airframes/<slug:slug>/draft/channels/rewire/", wiring_views.rewire, name="rewire"),
+    path("airframes/<slug:slug>/draft/surfaces/<int:index>/linkage/", linkage_views.linkage, name="linkage"),
     path("airframes/<slug:slug>/draft/one/<slug:key>/", part_views.part, name="single"),
     path("airframes/<slug:slug>/draft/<slug:key>/", part_views.parts, name="parts"),
     path("airframes/<slug:slug>/draft/<slug:key>/new/", part_views.part, name="new_part"),

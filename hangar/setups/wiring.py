@@ -188,7 +188,7 @@ class _Seen:
         pulses = self.rig.pulse(channel, np.array(travels))[0]
         if isinstance(part, Surface):
             throws = self.rig.follow(part, pulses).throw_mm(chord_mm=part.chord_mm)
-            cells = [_throw(part, float(throw)) for throw in throws]
+            cells = [throw_told(part, float(throw), estimated=is_estimated(part)) for throw in throws]
         else:
             cells = [_level(float(level)) for level in self.rig.level(part, pulses)]
         return tuple((f"{'+' if travel > 0 else '−'}100 %", cell) for travel, cell in zip(travels, cells, strict=True))
@@ -204,9 +204,10 @@ class _Seen:
                 yield Reversal(f"{control.label} {position_words(control, position)}", now, then)
 
 
-def _throw(surface: Surface, throw_mm: float) -> Cell:
+def throw_told(surface: Surface, throw_mm: float, *, estimated: bool = False) -> Cell:
+    """A throw that no frame knows of, told like those of the matrix."""
     way = direction(throw_mm, surface.role)
-    notes = ("estimated",) if is_estimated(surface) and way else ()
+    notes = ("estimated",) if estimated and way else ()
     return Cell(f"{plain(abs(throw_mm))} mm", arrow(throw_mm, surface.role), way, still=not way, notes=notes)
 
 

@@ -20,6 +20,12 @@ def short(value: Any, digits: int = 1) -> str:
 
 
 @register.filter
+def magnitude(value: float) -> str:
+    """How much, whichever way."""
+    return words.short(abs(value), 0)
+
+
+@register.filter
 def signed(value: float) -> str:
     """A number with its sign: +50, −50, 0."""
     return words.signed(value, 1)

@@ -13,7 +13,7 @@ from tests.hangar.pages.conftest import SignIn
 READ = [
     ("flights:line_up", ()), ("flights:airframe", ("big-glider",)), ("flights:history", ("big-glider",)),
     ("flights:revision", ("big-glider", 1)), ("setups:revision_json", ("big-glider", 1)),
-    ("setups:bench", ("big-glider",)), ("setups:dial_in", ("big-glider", 1)),
+    ("setups:bench", ("big-glider",)), ("setups:linkages", ("big-glider",)), ("setups:dial_in", ("big-glider", 1)),
     ("fleet:receivers", ()), ("fleet:transmitters", ()), ("flights:ground", ("big-glider",)),
     ("setups:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
@@ -28,7 +28,7 @@ EDIT = [
     ("setups:new_part", ("big-glider", "phases")), ("setups:part", ("big-glider", "surfaces", 0)),
     ("setups:part", ("big-glider", "channels", 6)), ("setups:part", ("big-glider", "phases", 1)),
     ("setups:single", ("big-glider", "balance")), ("setups:single", ("big-glider", "signal")),
-    ("setups:single", ("big-glider", "remarks")),
+    ("setups:single", ("big-glider", "remarks")), ("setups:linkage", ("big-glider", 0)),
 ]  # fmt: skip
 ONLY_POST = [
     ("fleet:take_receiver_out", ("big-glider",)), ("fleet:bind_receiver", ("big-glider",)),
