@@ -34,6 +34,11 @@ KINDS = {
     "unmeasured": "Not measured yet: everything said of it is an estimate",
 }
 
+_TO_SCALE = (
+    "To scale, seen along the hinge. The thickest is neutral. A cross is where the arm must not come: there the rod is "
+    "in line with the horn or with the arm."
+)
+
 
 @dataclass(frozen=True)
 class Drawn:
@@ -63,8 +68,7 @@ def drawn(setup: Setup, surface: Surface) -> Drawn:
             linkage_picture(surface, linkage, pulses, width=width, type_px=size)
             for width, size in ((760, 15), (340, 13))
         )
-        pictures.append((wide, narrow, "To scale, seen along the hinge. Dark is neutral. A cross is where the arm must "
-                         "not come: there the rod is in line with the horn or the arm."))  # fmt: skip
+        pictures.append((wide, narrow, _TO_SCALE))
     else:
         throws, degrees = (stands[0].throw_mm, stands[1].throw_mm), (stands[0].deflection_deg, stands[1].deflection_deg)
         picture = profile(
