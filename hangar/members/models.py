@@ -3,7 +3,7 @@
 import hashlib
 import secrets
 import unicodedata
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
@@ -14,6 +14,7 @@ from django.utils import timezone
 from .errors import MemberError
 
 FORMER = "former member"
+SOON = timedelta(days=30)
 
 
 def new_author_key() -> str:
@@ -126,9 +127,18 @@ class PersonalName(models.Model):
     full_name = models.CharField(max_length=120)
     operator_number = models.CharField(max_length=40, blank=True)
     licence_expires_on = models.DateField(null=True, blank=True)
+    email = models.EmailField("mail address", blank=True)
 
     def __str__(self) -> str:
         return self.full_name
+
+    def expiry_warning(self, today: date | None = None) -> str:
+        """In words, where the operator number is no longer valid or will not be soon; else ""."""
+        until = self.licence_expires_on
+        if until is None or until - (today or timezone.localdate()) > SOON:
+            return ""
+        when = f"{until.day} {until:%B %Y}"
+        return f"expired on {when}" if until < (today or timezone.localdate()) else f"expires on {when}"
 
 
 class InvitationQuerySet(models.QuerySet["Invitation"]):
@@ -150,7 +160,13 @@ class Invitation(models.Model):
     )
     full_name = models.CharField(max_length=120, blank=True)
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.PILOT)
-    invited_by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+    invited_by = models.ForeignKey(
+        Member,
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="+",
+        help_text="nobody where it was asked for by mail or made at the terminal",
+    )
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True, editable=False)
@@ -166,3 +182,19 @@ class Invitation(models.Model):
 
     def is_open(self, now: datetime | None = None) -> bool:
         return self.used_at is None and self.withdrawn_at is None and self.expires_at > (now or timezone.now())
+
+
+class Visit(models.Model):
+    """A browser in which a member is signed in. What it is told to be is kept in a few words; no address is."""
+
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="visits")
+    session_key = models.CharField(max_length=40, unique=True, editable=False)
+    device = models.CharField(max_length=60)
+    signed_in_at = models.DateTimeField(default=timezone.now)
+    last_seen_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["-last_seen_at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.device

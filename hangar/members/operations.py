@@ -12,6 +12,7 @@ from django.utils import timezone
 from .errors import InvitationError, MemberError, NotAllowed
 from .models import Invitation, Member, PersonalName, Role, token_digest
 from .policy import can, guard
+from .visits import end_all
 
 INVITATION_LASTS = timedelta(days=14)
 NEW_PASSWORD_LASTS = timedelta(days=2)
@@ -26,19 +27,32 @@ def invite(
         raise MemberError("Give the full name of the person who is invited.")
     if role not in Role.values:
         raise MemberError(f"There is no role {role!r}; give one of {', '.join(Role.values)}.")
-    return _invitation(user, now or timezone.now(), INVITATION_LASTS, full_name=full_name.strip(), role=role)
+    return make_link(user, now or timezone.now(), INVITATION_LASTS, full_name=full_name.strip(), role=role)
 
 
 def offer_new_password(*, user: Member, member: Member, now: datetime | None = None) -> tuple[Invitation, str]:
     """A link with which `member`, who forgot the password, sets a new one."""
     guard(user, "manage_members")
+    return new_password_link(member, by=user, now=now)
+
+
+def new_password_link(
+    member: Member, *, by: Member | None, now: datetime | None = None, lasts: timedelta = NEW_PASSWORD_LASTS
+) -> tuple[Invitation, str]:
+    """As `offer_new_password`, also where nobody offers it: it goes to the member's own mail, or to the terminal."""
     if not member.is_active:
         raise MemberError("This member has left; let them back in first.")
-    return _invitation(user, now or timezone.now(), NEW_PASSWORD_LASTS, member=member, role=member.role)
+    return make_link(by, now or timezone.now(), lasts, member=member, role=member.role)
 
 
-def _invitation(
-    user: Member, now: datetime, lasts: timedelta, *, role: str, full_name: str = "", member: Member | None = None
+def make_link(
+    user: Member | None,
+    now: datetime,
+    lasts: timedelta,
+    *,
+    role: str,
+    full_name: str = "",
+    member: Member | None = None,
 ) -> tuple[Invitation, str]:
     token = secrets.token_urlsafe(24)
     invitation = Invitation.objects.create(
@@ -79,17 +93,45 @@ def accept(*, token: str, password: str, login: str = "", now: datetime | None =
         member = _with_password(invitation, login, password)
         # The name now stands in the erasable table alone.
         Invitation.objects.filter(pk=invitation.pk).update(used_at=now or timezone.now(), member=member, full_name="")
+        _withdraw_links(member)
+        end_all(member)
     return member
 
 
-def _with_password(invitation: Invitation, login: str, password: str) -> Member:
-    member = invitation.member or Member(login=Member.normalize_username(login), role=invitation.role)
+def _withdraw_links(member: Member) -> None:
+    """Links for a new password that lie about somewhere: once the password is new they must not change it again."""
+    Invitation.objects.open().filter(member=member).update(withdrawn_at=timezone.now())
+
+
+def change_password(*, user: Member, password: str) -> Member:
+    """A new password of one's own, after the old one was given. Raises ValidationError for the field `password`.
+
+    Everywhere else the member is signed out with it.
+    """
+    _set_password(user, password)
+    with transaction.atomic():
+        user.save(update_fields=["password"])
+        _withdraw_links(user)
+    return user
+
+
+def _set_password(member: Member, password: str) -> None:
     try:
         validate_password(password, member)
     except ValidationError as error:
         raise ValidationError({"password": error.error_list}) from error
     member.set_password(password)
+
+
+def _with_password(invitation: Invitation, login: str, password: str) -> Member:
+    member = invitation.member or Member(login=Member.normalize_username(login), role=invitation.role)
+    if not invitation.member:
+        # Not saved: the password is compared with it.
+        PersonalName(member=member, full_name=invitation.full_name)
+    _set_password(member, password)
     if invitation.member:
+        if not member.is_active:
+            raise InvitationError("You have left the club. Ask a secretary to let you back in.")
         member.save(update_fields=["password"])
         return member
     try:
@@ -116,18 +158,28 @@ def change_role(*, user: Member, member: Member, role: str) -> Member:
 
 def let_go(*, user: Member, member: Member) -> Member:
     """A member leaves: no more signing in. Airframes, revisions and the name stay."""
-    return _set_active(user, member, False)
+    guard(user, "manage_members")
+    return _set_active(member, False)
+
+
+def leave(*, user: Member) -> Member:
+    """As `let_go`, by oneself."""
+    return _set_active(user, False)
 
 
 def let_back_in(*, user: Member, member: Member) -> Member:
-    return _set_active(user, member, True)
-
-
-def _set_active(user: Member, member: Member, active: bool) -> Member:
     guard(user, "manage_members")
+    if not member.has_usable_password() and not PersonalName.objects.filter(member=member).exists():
+        raise MemberError("The name and login of this former member were erased; invite the person anew.")
+    return _set_active(member, True)
+
+
+def _set_active(member: Member, active: bool) -> Member:
     with transaction.atomic():
         if not active:
             _keep_a_secretary(member)
+            _withdraw_links(member)
+            end_all(member)
         member.is_active = active
         member.save(update_fields=["is_active"])
     return member
@@ -153,6 +205,7 @@ def erase_name(*, user: Member, member: Member) -> Member:
             log.objects.filter(username=member.login).delete()
         PersonalName.objects.filter(member=member).delete()
         Invitation.objects.filter(member=member).delete()
+        end_all(member)
         member.login = f"former-{secrets.token_hex(8)}"
         member.is_active = False
         member.set_unusable_password()
@@ -161,8 +214,15 @@ def erase_name(*, user: Member, member: Member) -> Member:
 
 
 def change_name(
-    *, user: Member, member: Member, full_name: str, operator_number: str = "", licence_expires_on: date | None = None
+    *,
+    user: Member,
+    member: Member,
+    full_name: str,
+    operator_number: str = "",
+    licence_expires_on: date | None = None,
+    email: str | None = None,
 ) -> PersonalName:
+    """Who a member is. Without `email` the mail address stays as it is."""
     if user.pk != member.pk and not can(user, "manage_members"):
         raise NotAllowed("You may change your own name only; for another member's, ask a secretary.")
     if not full_name.strip():
@@ -173,6 +233,7 @@ def change_name(
             "full_name": full_name.strip(),
             "operator_number": operator_number.strip(),
             "licence_expires_on": licence_expires_on,
+            **({} if email is None else {"email": email.strip()}),
         },
     )
     return name

@@ -1,10 +1,75 @@
-"""Signing in and out: Django's own views, in the club's words. A member may stay signed in at the field."""
+"""Coming in: signing in, joining or setting a new password by a link. All of it without being signed in."""
 
+from django.contrib import messages
+from django.contrib.auth import login as sign_in_as
+from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods
 
-from .forms import SignInForm
+from hangar.inputs import attempt
+from hangar.requests import posted
+
+from . import mail
+from .addresses import client_address
+from .errors import InvitationError
+from .forms import ForgottenForm, JoinForm, NewPasswordForm, SignInForm
+from .operations import accept, open_invitation
+
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 sign_in = LoginView.as_view(
     template_name="members/sign_in.html", authentication_form=SignInForm, redirect_authenticated_user=True
 )
 sign_out = LogoutView.as_view(next_page="members:sign_in")
+
+
+@login_not_required
+@sensitive_post_parameters()
+@never_cache
+@get_or_post
+def use_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Join, or set a new password: what the link was made for."""
+    try:
+        invitation = open_invitation(token)
+    except InvitationError as error:
+        return render(request, "members/link_gone.html", {"error": str(error)}, status=404)
+    form = (NewPasswordForm if invitation.member else JoinForm)(posted(request))
+    if form.is_valid() and _used(request, form, token):
+        return redirect("flights:line_up")
+    return render(request, "members/use_link.html", {"form": form, "invitation": invitation})
+
+
+def _used(request: HttpRequest, form: NewPasswordForm, token: str) -> bool:
+    typed = form.cleaned_data
+    member = attempt(
+        form, (InvitationError,),
+        lambda: accept(token=token, login=typed.get("login", ""), password=typed["password"]),
+    )  # fmt: skip
+    if member is None:
+        return False
+    sign_in_as(request, member, backend=BACKEND)
+    joined = isinstance(form, JoinForm)
+    messages.success(request, f"Welcome, {member}." if joined else "Your password is new, and you are signed in.")
+    return True
+
+
+@login_not_required
+@never_cache
+@get_or_post
+def forgotten(request: HttpRequest) -> HttpResponse:
+    """Ask for a link by mail, where the site sends mail; else how to ask a secretary."""
+    form = ForgottenForm(posted(request)) if mail.configured() else None
+    if form is not None and form.is_valid():
+        mail.ask_for_link(
+            login=form.cleaned_data["login"],
+            address=client_address(request) or "",
+            page=lambda token: request.build_absolute_uri(reverse("members:use_link", args=[token])),
+        )
+        return render(request, "members/link_sent.html")
+    return render(request, "members/forgotten.html", {"form": form})

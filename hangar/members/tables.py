@@ -1,0 +1,68 @@
+"""The club's members, as the secretary keeps them."""
+
+import django_filters
+import django_tables2 as tables
+from django import forms
+from django.db.models import Q, QuerySet
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from .models import Member, Role
+
+
+class MemberFilter(django_filters.FilterSet):
+    search = django_filters.CharFilter(
+        label="Search", method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    role = django_filters.ChoiceFilter(label="Role", choices=Role.choices, empty_label="any")
+    here = django_filters.ChoiceFilter(
+        label="Show", choices=[("yes", "members"), ("no", "who left")], empty_label="all", method="filter_here"
+    )
+
+    def filter_search(self, queryset: QuerySet[Member], name: str, value: str) -> QuerySet[Member]:
+        for word in value.split()[:6]:
+            queryset = queryset.filter(
+                Q(personal__full_name__icontains=word)
+                | Q(login__icontains=word)
+                | Q(personal__operator_number__icontains=word)
+            )
+        return queryset
+
+    def filter_here(self, queryset: QuerySet[Member], name: str, value: str) -> QuerySet[Member]:
+        return queryset.filter(is_active=value == "yes")
+
+
+class MemberTable(tables.Table):
+    name = tables.Column(accessor="display_name", verbose_name="Member", order_by="personal__full_name")
+    login = tables.Column()
+    role = tables.Column()
+    number = tables.Column(verbose_name="Operator number", order_by="personal__licence_expires_on", empty_values=())
+    joined_at = tables.Column(verbose_name="Here since")
+    here = tables.Column(verbose_name="State", accessor="is_active", order_by="-is_active")
+
+    class Meta:
+        region = "members"
+        empty_text = "Nobody fits this search."
+
+    def render_name(self, record: Member) -> SafeString:
+        return format_html('<a href="{}">{}</a>', reverse("members:member", args=[record.pk]), record.display_name)
+
+    def render_login(self, record: Member) -> str:
+        """Of a former member it is only a random word that takes its place."""
+        return record.login if hasattr(record, "personal") else ""
+
+    def render_number(self, record: Member) -> str | SafeString:
+        personal = getattr(record, "personal", None)
+        if personal is None or not (personal.operator_number or personal.licence_expires_on):
+            return ""
+        warning = personal.expiry_warning()
+        if not warning:
+            return personal.operator_number or "given no number"
+        return format_html('{} <span class="state look-first">{}</span>', personal.operator_number, warning)
+
+    def render_joined_at(self, record: Member) -> str:
+        return f"{record.joined_at:%b %Y}"
+
+    def render_here(self, value: bool) -> str:
+        return "" if value else "has left"

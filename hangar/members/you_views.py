@@ -1,0 +1,122 @@
+"""A member's own page: name, number, preferences, password, where they are signed in, and leaving."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth import logout, update_session_auth_hash
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_POST, require_safe
+
+from hangar.inputs import attempt
+from hangar.requests import SignedIn, posted
+
+from . import mail, operations, visits
+from .errors import MemberError
+from .forms import ChangePasswordForm, LeaveForm, OwnDetailsForm, PreferencesForm
+from .lookups import get_visit_of
+from .models import PersonalName
+from .views import get_or_post
+
+Crumbs = list[tuple[str, str]]
+DETAILS = ("full_name", "operator_number", "licence_expires_on", "email")
+
+
+def _crumbs() -> Crumbs:
+    return [("You", reverse("members:you"))]
+
+
+def _context(**more: object) -> dict[str, object]:
+    return {"here": "you", "crumbs": _crumbs(), "cancel": reverse("members:you"), "submit": "Save", **more}
+
+
+def details_of(personal: PersonalName | None) -> dict[str, object]:
+    """What a form about a member begins with."""
+    return {name: getattr(personal, name, None) for name in DETAILS}
+
+
+@require_safe
+def you(request: SignedIn) -> HttpResponse:
+    ctx = {
+        "member": request.user, "personal": request.user.personal, "here": "you",
+        "visits": visits.visits_of(request.user), "this_session": request.session.session_key,
+    }  # fmt: skip
+    return render(request, "members/you.html", ctx)
+
+
+@get_or_post
+def details(request: SignedIn) -> HttpResponse:
+    form = OwnDetailsForm(posted(request), initial=details_of(request.user.personal), request=request)
+    if not mail.configured():
+        del form.fields["email"], form.fields["old"]
+    if form.is_valid():
+        typed: dict[str, Any] = {name: form.cleaned_data.get(name) for name in DETAILS}
+        if attempt(
+            form, (MemberError,), lambda: operations.change_name(user=request.user, member=request.user, **typed)
+        ):
+            return redirect("members:you")
+    return render(request, "form_page.html", _context(form=form, title="Your name and number"))
+
+
+@get_or_post
+def preferences(request: SignedIn) -> HttpResponse:
+    member = request.user
+    form = PreferencesForm(posted(request), initial={"throw_unit": member.throw_unit, "paper": member.paper})
+    if form.is_valid():
+        typed = form.cleaned_data
+        if attempt(form, (), lambda: operations.set_preferences(user=member, **typed)):
+            return redirect("members:you")
+    return render(request, "form_page.html", _context(form=form, title="How you read throws and print"))
+
+
+@sensitive_post_parameters()
+@get_or_post
+def password(request: SignedIn) -> HttpResponse:
+    form = ChangePasswordForm(posted(request), request=request)
+    if form.is_valid():
+        new = form.cleaned_data["password"]
+        if attempt(form, (), lambda: operations.change_password(user=request.user, password=new)):
+            update_session_auth_hash(request, request.user)
+            visits.end_others(user=request.user, keep=request.session.session_key)
+            visits.remember(request, request.user)
+            messages.success(request, "Your password is new. Everywhere else you are signed out.")
+            return redirect("members:you")
+    lede = "Everywhere else you will be signed out."
+    return render(request, "form_page.html", _context(form=form, title="A new password", lede=lede))
+
+
+@require_POST
+def end_visit(request: SignedIn, pk: int) -> HttpResponse:
+    visit = get_visit_of(request.user, pk)
+    visits.end_visit(user=request.user, visit=visit)
+    if visit.session_key == request.session.session_key:
+        logout(request)
+        return redirect("members:sign_in")
+    messages.success(request, f"{visit} is signed out.")
+    return redirect("members:you")
+
+
+@require_POST
+def end_others(request: SignedIn) -> HttpResponse:
+    count = visits.end_others(user=request.user, keep=request.session.session_key)
+    messages.success(request, f"{count} signed out; you are signed in here only.")
+    return redirect("members:you")
+
+
+@sensitive_post_parameters()
+@get_or_post
+def leave(request: SignedIn) -> HttpResponse:
+    member = request.user
+    form = LeaveForm(posted(request), request=request)
+    if form.is_valid():
+        erase = form.cleaned_data["name"] == "erase"
+        left = attempt(
+            form, (MemberError,),
+            lambda: operations.erase_name(user=member, member=member) if erase else operations.leave(user=member),
+        )  # fmt: skip
+        if left is not None:
+            logout(request)
+            return render(request, "members/left.html", {"erased": erase})
+    return render(request, "members/leave.html", _context(form=form, submit="Leave the club"))

@@ -1,0 +1,82 @@
+"""Pages about members in a browser: read by axe by day and by night; an invitation from its making to the line-up."""
+
+from typing import Any
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import Browser, Page
+
+from hangar.members.models import Member, PersonalName
+from hangar.members.operations import invite
+from hangar.setups.models import Revision
+from tests.browser.conftest import PASSWORD
+from tests.browser.test_reading_for_everyone import complaints
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+PAGES = [
+    "/you/", "/you/details/", "/you/preferences/", "/you/password/", "/you/leave/", "/members/", "/members/?search=x",
+    "/members/invite/", "/airframes/big-glider/photo/",
+]  # fmt: skip
+OF_A_MEMBER = ["", "details/", "role/", "let-go/", "erase/"]
+
+
+def signed_in(browser: Browser, address: str, **screen: Any) -> Page:
+    page = browser.new_context(**screen).new_page()
+    page.set_default_timeout(15_000)
+    page.goto(address)
+    page.get_by_label("Login").fill("nora")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="Line-up").wait_for()
+    return page
+
+
+@pytest.fixture
+def secretary(nora: Member) -> Member:
+    Member.objects.update(role="secretary")
+    PersonalName.objects.update(operator_number="OP-17", licence_expires_on=timezone.localdate())
+    nora.refresh_from_db()
+    return nora
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1280, "dark")])
+def test_pages(
+    secretary: Member, glider: Revision, browser: Browser, live_server: Any, width: int, scheme: Any
+) -> None:
+    other = Member.objects.create_user("olive", full_name="Olive Owner")
+    gone = Member.objects.create_user("gone", full_name="Gone Glider", is_active=False)
+    _, token = invite(user=secretary, full_name="Paul Pending")
+    page = signed_in(browser, live_server.url, viewport={"width": width, "height": 800}, color_scheme=scheme)
+    found = complaints(page)
+    of_members = [f"/members/{one.pk}/{part}" for one in (other, gone) for part in OF_A_MEMBER]
+    for address in [*PAGES, *of_members, f"/link/{token}/", "/link/made-up/", "/new-password/"]:
+        page.goto(live_server.url + address)
+        found += complaints(page)
+    page.context.close()
+    assert found == [], "\n".join(found)
+
+
+def test_an_invitation_is_copied_and_used(secretary: Member, browser: Browser, live_server: Any) -> None:
+    office = signed_in(browser, live_server.url, permissions=["clipboard-read", "clipboard-write"])
+    office.get_by_role("link", name="Members").click()
+    office.get_by_role("link", name="Invite someone").click()
+    office.get_by_label("Full name").fill("Paul Pending")
+    office.get_by_role("button", name="Make the link").click()
+    office.get_by_role("button", name="Copy it").click()
+    office.get_by_text("Copied").wait_for()
+    link = office.evaluate("navigator.clipboard.readText()")
+    assert link == office.get_by_label("The link").input_value()
+    assert complaints(office) == []
+
+    phone = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
+    phone.goto(link)
+    phone.get_by_label("Login").fill("paul")
+    phone.get_by_label("New password").fill("four wet boots")
+    phone.get_by_label("The same once more").fill("four wet boots")
+    phone.get_by_role("button", name="Set the password and sign in").click()
+    phone.get_by_text("Welcome, Paul Pending.").wait_for()
+    phone.get_by_role("link", name="You", exact=True).click()
+    phone.get_by_role("heading", name="Paul Pending").wait_for()
+    for page in (office, phone):
+        page.context.close()
