@@ -147,6 +147,11 @@ class Response:
         return points[:-1]
 
 
+def behind_expo(control: ArrayLike, expo_pct: float) -> Array:
+    """Where on the axis of the stations a control position [%] of any shape is read, behind a cubic expo."""
+    return _expo(np.asarray(control, dtype=np.float64), expo_pct / 100.0)
+
+
 def _expo(x: Array, k: float) -> Array:
     """(1 − k)·x + k·x³ on the scale −100 … 100, exact at −100, 0 and 100."""
     unit = x / 100.0

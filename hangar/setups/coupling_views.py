@@ -2,13 +2,11 @@
 
 from collections.abc import Sequence
 from typing import Any
-from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.pictures.response import throw_plot, travel_plot
@@ -19,60 +17,10 @@ from mixing.document import Coupling, Setup, Surface
 from .coupling_forms import CouplingForm, PlaceForm, moved_by
 from .editing import Data, Desk, desk_of, desk_posted, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
-from .failsafe import moved
-from .matrix import Row, rest_phase, throw_matrix
-from .part_views import SECTIONS, edit_crumbs, get_or_post
+from .part_views import edit_crumbs, get_or_post
 from .recording import reason_form, record_from
 from .stations import at_ends, at_stations, at_work, travel_for
-
-
-def place_address(slug: str, place: Data) -> str:
-    """The page of one coupling."""
-    query = {"control": place["control"], "channel": place["channel"], "phase": place.get("phase") or ""}
-    return f"{reverse('setups:coupling', args=[slug])}?{urlencode(query)}"
-
-
-@require_safe
-def throws(request: SignedIn, slug: str) -> HttpResponse:
-    """The throw matrix of the draft, every cell of which leads to its coupling."""
-    airframe = get_editable_airframe_for(request.user, slug)
-    desk = desk_of(request.user, airframe)
-    setup = desk.setup
-    phase = request.GET.get("phase") or None
-    ctx: dict[str, Any] = {
-        "airframe": airframe, "desk": desk, "setup": setup, "crumbs": edit_crumbs(airframe), "here": "line-up",
-        "place_form": PlaceForm(draft=desk.data), "couplings": _listed(desk, slug), "sections": SECTIONS.values(),
-    }  # fmt: skip
-    if setup is not None:
-        chosen = phase if phase in {one.key for one in setup.phases} else rest_phase(setup)
-        matrix = throw_matrix(setup, chosen)
-        ctx |= {"matrix": matrix, "phase": chosen, "rows": [_linked(setup, row, chosen, slug) for row in matrix.rows]}
-    return render(request, "setups/throws.html", ctx)
-
-
-def _linked(setup: Setup, row: Row, phase: str | None, slug: str) -> tuple[Row, list[Any]]:
-    """A row's cells, each with the address of the coupling behind it."""
-    channels = {part.key: part.channel for part in moved(setup)}
-    own = {(c.control, c.channel) for c in setup.couplings if c.phase == phase and phase is not None}
-    cells = []
-    for column, cell in row.cells:
-        number = channels[column.key]
-        holds = phase if (row.control.key, number) in own else None
-        address = place_address(slug, {"control": row.control.key, "channel": number, "phase": holds})
-        cells.append((column, cell, address))
-    return row, cells
-
-
-def _listed(desk: Desk, slug: str) -> list[dict[str, Any]]:
-    labels = {part["key"]: part.get("label") for name in ("controls", "phases") for part in desk.data[name]}
-    return [
-        {
-            "control": labels.get(one["control"], one["control"]), "channel": one["channel"],
-            "moves": moved_by(desk.data, one["channel"]), "phase": labels.get(one["phase"]) if one["phase"] else "",
-            "address": place_address(slug, one), "wrong": bool(problems_at(desk.problems, f"couplings[{n}]")),
-        }
-        for n, one in enumerate(desk.data["couplings"])
-    ]  # fmt: skip
+from .throw_grid import place_address
 
 
 @get_or_post

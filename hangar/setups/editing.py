@@ -81,7 +81,12 @@ def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
 
 def keep(desk: Desk, data: Data, *, post: QueryDict) -> Desk:
     """Save `data` as the member's draft. DraftMoved where another page saved one since the posted page was made."""
-    draft, version = desk.draft, _version(post)
+    return store(desk, data, _version(post))
+
+
+def store(desk: Desk, data: Data, version: int) -> Desk:
+    """Save `data` in the place of that version of the member's draft; a draft is begun where there is none."""
+    draft = desk.draft
     if draft is None:
         setup = desk.base.setup if desk.base else None
         assert setup is not None, "a desk without a draft stands on a revision"

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from . import bench_views, coupling_views, dial_in_views, linkage_views, part_views, start_views, views, wiring_views
+from . import (
+    bench_views,
+    coupling_views,
+    dial_in_views,
+    linkage_views,
+    matrix_views,
+    part_views,
+    phase_views,
+    start_views,
+    views,
+    wiring_views,
+)
 
 app_name = "setups"
 urlpatterns = [
@@ -16,7 +27,8 @@ urlpatterns = [
     path("airframes/<slug:slug>/draft/", views.draft, name="draft"),
     path("airframes/<slug:slug>/draft/discard/", views.discard, name="discard"),
     path("airframes/<slug:slug>/draft/settle/", views.settle, name="settle"),
-    path("airframes/<slug:slug>/draft/throws/", coupling_views.throws, name="throws"),
+    path("airframes/<slug:slug>/draft/throws/", matrix_views.throws, name="throws"),
+    path("airframes/<slug:slug>/draft/throws/phases/", phase_views.changes, name="phase_changes"),
     path("airframes/<slug:slug>/draft/throws/coupling/", coupling_views.coupling, name="coupling"),
     path("airframes/<slug:slug>/draft/channels/rewire/", wiring_views.rewire, name="rewire"),
     path("airframes/<slug:slug>/draft/surfaces/<int:index>/linkage/", linkage_views.linkage, name="linkage"),

@@ -5,6 +5,7 @@ from .along import response_for, with_response
 from .arms import ArmAndHorn, arm_and_horn
 from .curve import Curve, best_curve
 from .dial_in import dial_in
+from .ends import with_end, with_rate
 from .entry import Entry
 from .errors import SolveError, Unattainable
 from .travel import travel_for, travels_for
@@ -25,5 +26,7 @@ __all__ = [
     "response_for",
     "travel_for",
     "travels_for",
+    "with_end",
+    "with_rate",
     "with_response",
 ]

@@ -21,7 +21,8 @@ EDIT = [
     ("fleet:edit_airframe", ("big-glider",)), ("fleet:people", ("big-glider",)),
     ("fleet:fit_receiver", ("big-glider",)),
     ("setups:import", ("big-glider",)), ("setups:enter", ("big-glider",)), ("setups:check", ("big-glider",)),
-    ("setups:draft", ("big-glider",)), ("setups:throws", ("big-glider",)), ("flights:roll_back", ("big-glider",)),
+    ("setups:draft", ("big-glider",)), ("setups:throws", ("big-glider",)), ("setups:phase_changes", ("big-glider",)),
+    ("flights:roll_back", ("big-glider",)),
     ("flights:log_flight", ("big-glider",)), ("setups:parts", ("big-glider", "surfaces")),
     ("setups:new_part", ("big-glider", "surfaces")), ("setups:new_part", ("big-glider", "channels")),
     ("setups:new_part", ("big-glider", "controls")), ("setups:new_part", ("big-glider", "devices")),
@@ -36,7 +37,7 @@ ONLY_POST = [
     ("setups:settle", ("big-glider",)), ("setups:rewire", ("big-glider",)),
     ("setups:remove_part", ("big-glider", "surfaces", 0)),
 ]  # fmt: skip
-LISTED = ("setups:parts", "setups:throws")
+LISTED = ("setups:parts", "setups:phase_changes")
 COUPLING = "?control=lever&channel=6&phase="
 
 

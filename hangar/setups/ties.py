@@ -1,0 +1,71 @@
+"""Pairs whose two sides are edited as one: what is typed on one side is given to the other."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from hangar.pictures.words import together
+from mixing import Setup
+from mixing.document import Coupling, Surface
+from mixing.rig import Rig
+from mixing.transplant import TELL_MM, mirror, partner
+
+_ALIKE_PCT = 1.0
+"""Travels this near each other mirror: linkages that were measured are never quite alike."""
+
+
+@dataclass(frozen=True)
+class Tie:
+    """A pair, and whether its sides are edited as one."""
+
+    name: str
+    label: str
+    surfaces: tuple[Surface, Surface]
+    tied: bool
+
+
+def ties(setup: Setup) -> list[Tie]:
+    """Every pair on channels of its own; tied where its couplings and stances mirror now."""
+    found = []
+    for surface in setup.surfaces:
+        other = partner_of(setup, surface)
+        if other is not None and setup.surfaces.index(surface) < setup.surfaces.index(other):
+            label = together((surface.label, other.label))
+            found.append(Tie(f"tie-{surface.key}", label, (surface, other), mirrors(setup, surface, other)))
+    return found
+
+
+def partner_of(setup: Setup, surface: Surface) -> Surface | None:
+    """The surface on the other side, on another channel; None where there is none."""
+    try:
+        other = partner(setup, surface)
+    except KeyError:
+        return None
+    return other if other.channel != surface.channel else None
+
+
+def against(setup: Setup, control: str) -> bool:
+    """Whether a control moves the two sides against each other."""
+    return any(use.purpose in ("roll", "yaw") for use in setup.control(control).uses)
+
+
+def mirrors(setup: Setup, one: Surface, other: Surface) -> bool:
+    """Whether the two sides do the same with every control, and stand alike in every phase."""
+    frames = [Rig(setup).at({}, phase=phase.key) for phase in setup.phases]
+    if any(abs(float(f.throw_mm[one.key] - f.throw_mm[other.key])) > TELL_MM for f in frames):
+        return False
+    places = {(c.control, c.phase) for c in setup.couplings if c.channel in (one.channel, other.channel)}
+    known = {(c.control, c.phase, c.channel): c for c in setup.couplings}
+    for control, phase in places:
+        mine, theirs = (known.get((control, phase, surface.channel)) for surface in (one, other))
+        if mine is None or theirs is None:
+            return False
+        if not _alike(mirror(setup, surface=one.key, control=control, phase=phase)[0], theirs):
+            return False
+    return True
+
+
+def _alike(wanted: Coupling, given: Coupling) -> bool:
+    x = np.union1d(wanted.response.x, given.response.x)
+    apart = np.max(np.abs(wanted.response(x) - given.response(x)))
+    return bool(apart <= _ALIKE_PCT) and wanted.fades == given.fades

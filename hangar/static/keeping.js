@@ -1,0 +1,74 @@
+/* What is typed is sent when a box is left. Where it cannot be sent it stays in its box, is said to be unsaved, and is
+   sent again until it is kept. One request at a time; an answer never overwrites what was typed since it was asked. */
+(() => {
+  const form = document.querySelector("form[data-keep]");
+  if (!form) return;
+  const AT_MOST = 15000;
+  const boxes = () => form.querySelectorAll("input:not([type=hidden]), select");
+  const values = () => new Map([...boxes()].map((box) => [box.name, box.value]));
+  let sent = values();
+  let unsaved = false;
+  let wait = 500;
+  let timer;
+
+  const say = (text) => {
+    const kept = document.getElementById("kept");
+    const state = document.createElement("span");
+    state.className = "state grounded";
+    state.textContent = text;
+    kept.replaceChildren(state);
+  };
+  const again = () => {
+    clearTimeout(timer);
+    htmx.trigger(form, "keep");
+  };
+  const failed = (request) => {
+    unsaved = true;
+    const elsewhere = request.status === 200 || request.status === 403;
+    say(elsewhere ? "Not saved: you are not signed in any more. Copy what you typed, and sign in again."
+      : "Not saved yet; trying again.");
+    clearTimeout(timer);
+    wait = Math.min(2 * wait, AT_MOST);
+    timer = setTimeout(again, wait);
+  };
+  const kept = () => {
+    unsaved = [...values()].some(([name, value]) => sent.get(name) !== value);
+    wait = 500;
+    clearTimeout(timer);
+  };
+
+  form.addEventListener("input", () => { unsaved = true; });
+  document.body.addEventListener("htmx:configRequest", (event) => {
+    if (event.detail.elt === form) sent = values();
+  });
+  document.body.addEventListener("htmx:oobBeforeSwap", (event) => {
+    const part = event.detail.target;
+    const typed = [...part.querySelectorAll("input:not([type=hidden])")].some((box) => sent.get(box.name) !== box.value);
+    if (typed) event.detail.shouldSwap = false;
+  });
+  document.body.addEventListener("htmx:afterRequest", (event) => {
+    if (event.detail.elt !== form) return;
+    const request = event.detail.xhr;
+    if (event.detail.successful && request.getResponseHeader("HX-Trigger") === "kept") kept();
+    else failed(request);
+  });
+  window.addEventListener("online", () => { if (unsaved) again(); });
+  window.addEventListener("pagehide", () => {
+    if (unsaved) navigator.sendBeacon(form.action, new FormData(form));
+  });
+  window.addEventListener("beforeunload", (event) => {
+    if (unsaved && !navigator.onLine) event.preventDefault();
+  });
+
+  // Enter leaves a box downwards, as in a list of figures; leaving it is what sends it.
+  form.addEventListener("keydown", (event) => {
+    const box = event.target;
+    if (event.key !== "Enter" || !box.dataset.column) return;
+    event.preventDefault();
+    const column = [...form.querySelectorAll(`[data-column="${box.dataset.column}"]`)];
+    const next = column[column.indexOf(box) + 1];
+    if (next) next.select();
+    (next || box)[next ? "focus" : "blur"]();
+  });
+  form.addEventListener("submit", () => { unsaved = false; });
+})();

@@ -1,0 +1,143 @@
+"""The throw matrix under the hand: a throw is kept when its box is left, also where the network fails meanwhile."""
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, Route, ViewportSize, expect
+
+from hangar.members.models import Member
+from hangar.setups.models import Draft, Revision
+from mixing import Rig
+from tests.browser.conftest import fits
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+ELEVATOR_UP = "#t-pitch-1-elevator"
+WIDE: ViewportSize = {"width": 1280, "height": 900}
+PHONE: ViewportSize = {"width": 360, "height": 740}
+
+
+@pytest.fixture
+def throws(glider: Revision, signed_in: Page) -> Page:
+    signed_in.goto(re.sub(r"(//[^/]+/).*", r"\1airframes/big-glider/draft/throws/", signed_in.url))
+    signed_in.wait_for_function("window.htmx !== undefined")
+    return signed_in
+
+
+def throw(member: Member, surface: str, **positions: float) -> float:
+    return float(Rig(Draft.objects.get(member=member).setup).at(dict(positions)).throw_mm[surface])
+
+
+def test_leaving_a_box_keeps_it(throws: Page, nora: Member) -> None:
+    troubles: list[str] = []
+    throws.on("console", lambda message: troubles.append(message.text) if message.type == "error" else None)
+    throws.set_viewport_size(WIDE)
+    throws.locator("#t-roll-1-right_aileron").fill("9 up")
+    throws.keyboard.press("Tab")
+    expect(throws.locator("#t-roll-1-right_aileron")).to_have_value("9.0 mm up")
+    expect(throws.locator("#t-roll-0-left_aileron")).to_have_value("9.0 mm up")
+    expect(throws.locator("#kept")).to_contain_text("Kept in your draft")
+    assert throw(nora, "left_aileron", roll=-100) == pytest.approx(-9, abs=0.02)
+    assert fits(throws)
+    assert troubles == []
+
+
+def test_enter_goes_down_the_column(throws: Page) -> None:
+    throws.set_viewport_size(WIDE)
+    throws.locator("#t-pitch-0-elevator").fill("5")
+    throws.keyboard.press("Enter")
+    assert throws.evaluate("document.activeElement.id") == ELEVATOR_UP[1:]
+    throws.keyboard.type("6 up")
+    throws.keyboard.press("Enter")
+    expect(throws.locator("#t-pitch-0-elevator")).to_have_value("5.0 mm down")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("6.0 mm up")
+
+
+def test_what_cannot_be_had_is_told_beside_it(throws: Page) -> None:
+    box = throws.locator(ELEVATOR_UP)
+    box.fill("30 up")
+    box.press("Tab")
+    expect(throws.locator(f"{ELEVATOR_UP}-error")).to_contain_text("past its stop")
+    expect(box).to_have_value("30 up")
+    expect(throws.locator("#kept")).to_contain_text("could not be had")
+    assert fits(throws)
+
+
+def test_typing_on_while_an_answer_comes(throws: Page, nora: Member) -> None:
+    """An answer that is late does not overwrite what is being typed in another box."""
+    throws.set_viewport_size(WIDE)
+
+    def late(route: Route) -> None:
+        throws.wait_for_timeout(400)
+        route.continue_()
+
+    throws.route("**/draft/throws/", late)
+    throws.locator("#t-pitch-0-elevator").fill("5 down")
+    throws.keyboard.press("Enter")
+    throws.keyboard.type("7 u")
+    expect(throws.locator("#t-pitch-0-elevator")).to_have_value("5.0 mm down")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7 u")
+    throws.keyboard.type("p")
+    throws.keyboard.press("Tab")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
+
+
+def test_without_a_network_nothing_is_lost(throws: Page, nora: Member) -> None:
+    throws.context.set_offline(True)
+    throws.locator(ELEVATOR_UP).fill("7 up")
+    throws.locator(ELEVATOR_UP).press("Tab")
+    expect(throws.locator("#kept")).to_have_text("Not saved yet; trying again.")
+    throws.locator("#t-yaw-1-rudder").fill("20 right")
+    throws.locator("#t-yaw-1-rudder").press("Tab")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7 up")
+    assert not Draft.objects.exists()
+    throws.context.set_offline(False)
+    expect(throws.locator("#kept")).to_contain_text("Kept in your draft")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
+    assert throw(nora, "rudder", yaw=100) == pytest.approx(-20, abs=0.01)
+
+
+def test_a_server_that_fails_is_asked_again(throws: Page, nora: Member) -> None:
+    answers = [503, 500]
+    throws.route(
+        "**/draft/throws/", lambda route: route.fulfill(status=answers.pop()) if answers else route.continue_()
+    )
+    throws.locator(ELEVATOR_UP).fill("7 up")
+    throws.locator(ELEVATOR_UP).press("Tab")
+    expect(throws.locator("#kept")).to_have_text("Not saved yet; trying again.")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    assert answers == []
+
+
+def test_signed_out_meanwhile(throws: Page) -> None:
+    throws.context.clear_cookies()
+    throws.locator(ELEVATOR_UP).fill("7 up")
+    throws.locator(ELEVATOR_UP).press("Tab")
+    expect(throws.locator("#kept")).to_contain_text("not signed in any more")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7 up")
+
+
+def test_leaving_the_page_at_once_loses_nothing(throws: Page, nora: Member) -> None:
+    throws.locator(ELEVATOR_UP).fill("7 up")
+    throws.get_by_role("link", name="Line-up").first.click()
+    throws.get_by_role("heading", name="Line-up").wait_for()
+    expect(throws.locator("body")).to_be_visible()
+    throws.wait_for_timeout(300)
+    assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
+
+
+@pytest.mark.parametrize("size", [PHONE, WIDE])
+@pytest.mark.parametrize("place", ["throws/", "throws/?phase=thermal", "throws/phases/"])
+def test_everyone_can_read_it(throws: Page, size: ViewportSize, place: str) -> None:
+    throws.set_viewport_size(size)
+    throws.goto(re.sub(r"throws/.*", place, throws.url))
+    if "phases" not in place:
+        throws.locator(ELEVATOR_UP).fill("30 up")
+        throws.locator(ELEVATOR_UP).press("Tab")
+        throws.locator(f"{ELEVATOR_UP}-error").wait_for()
+    assert fits(throws)
+    report = Axe().run(throws)
+    assert report.violations_count == 0, report.generate_report()
