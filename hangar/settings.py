@@ -52,6 +52,7 @@ INSTALLED_APPS = [
     "hangar.flights",
     "hangar.sheets",
     "hangar.pictures",
+    "hangar.help",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -8,4 +8,5 @@ urlpatterns = [
     path("", include("hangar.setups.urls")),
     path("", include("hangar.flights.urls")),
     path("", include("hangar.sheets.urls")),
+    path("", include("hangar.help.urls")),
 ]

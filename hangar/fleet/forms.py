@@ -106,7 +106,7 @@ class SignsForm(forms.Form):
         label="Set the upper limit alone to 50 %, then reverse the channel: the end that stays short tells where "
         "reversal comes",
         choices=ReversalPlace.choices, widget=forms.RadioSelect,
-        help_text="The same end of the surface stays short: after the limits. The other end: before the limits.",
+        help_text="The same end of the surface stays short: before the limits. The other end: after the limits.",
     )  # fmt: skip
 
 

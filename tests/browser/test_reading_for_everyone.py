@@ -16,7 +16,7 @@ from tests.factories import ReceiverFactory, TransmitterFactory
 pytestmark = pytest.mark.django_db(transaction=True)
 
 PAGES = [
-    "/", "/receivers/", "/transmitters/", "/airframes/new/", "/transmitters/new/", "/no/such/page/",
+    "/", "/receivers/", "/transmitters/", "/airframes/new/", "/help/", "/transmitters/new/", "/no/such/page/",
     *(
         f"/airframes/big-glider/{page}"
         for page in (

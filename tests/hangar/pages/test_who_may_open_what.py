@@ -14,7 +14,7 @@ READ = [
     ("flights:line_up", ()), ("flights:airframe", ("big-glider",)), ("flights:history", ("big-glider",)),
     ("flights:revision", ("big-glider", 1)), ("setups:revision_json", ("big-glider", 1)),
     ("setups:bench", ("big-glider",)), ("setups:linkages", ("big-glider",)), ("setups:dial_in", ("big-glider", 1)),
-    ("fleet:receivers", ()), ("fleet:transmitters", ()), ("flights:ground", ("big-glider",)),
+    ("help:help", ()), ("fleet:receivers", ()), ("fleet:transmitters", ()), ("flights:ground", ("big-glider",)),
     ("setups:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
 EDIT = [

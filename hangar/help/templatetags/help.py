@@ -1,0 +1,31 @@
+"""Links from where something is entered to where it is explained."""
+
+from django import template
+from django.forms import BoundField
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from hangar.help.topics import TOPICS, topic_of
+
+register = template.Library()
+
+
+@register.simple_tag
+def what_is_this(topic: str) -> SafeString:
+    """A small link to the explanation of a topic. It opens beside the form, so that nothing typed is left."""
+    name = TOPICS[topic]
+    return format_html(
+        '<a class="what" href="{}#{}" target="help">What is this?'
+        '<span class="visually-hidden"> {}, in a new tab</span></a>',
+        reverse("help:help"),
+        topic,
+        name,
+    )
+
+
+@register.simple_tag
+def help_of(field: BoundField) -> SafeString | str:
+    """The same for a field of a form; nothing where the field speaks for itself."""
+    topic = topic_of(type(field.form).__name__, field.name)
+    return what_is_this(topic) if topic else ""
