@@ -7,3 +7,7 @@ class FleetError(ValueError):
 
 class PhotoError(FleetError):
     """This picture cannot be kept."""
+
+
+class NeverDeleted(FleetError):
+    """Something that was logged was to be deleted."""

@@ -15,6 +15,14 @@ from hangar.members.models import Member
 from hangar.members.policy import edits_everything, signed_in
 
 from .photo import Photo
+from .rules import Asked, ClubRules, MassBand
+from .withdrawing import Withdrawable, whole_withdrawal
+
+__all__ = [
+    "SIGNAL_FIGURES", "SIGNS", "Airframe", "Asked", "Binding", "CentreUnit", "Check", "CheckKind", "ClubRules",
+    "ExpoSign", "Fitting", "LeverSign", "MarkSeen", "MassBand", "Photo", "Receiver", "ReceiverStatus", "ReversalPlace", "Status",
+    "StickMode", "Transmitter",
+]  # fmt: skip
 
 
 class AirframeQuerySet(models.QuerySet["Airframe"]):
@@ -37,6 +45,7 @@ class Status(models.TextChoices):
     BUILDING = "building", "being built"
     RESTING = "resting", "resting"
     RETIRED = "retired", "retired"
+    GONE = "gone", "gone from the club"
 
 
 class Airframe(models.Model):
@@ -57,6 +66,7 @@ class Airframe(models.Model):
 
     class Meta:
         ordering = ["name", "slug"]
+        indexes = [models.Index(fields=["name", "slug"], name="airframe_in_order")]
 
     def __str__(self) -> str:
         return self.name
@@ -64,6 +74,24 @@ class Airframe(models.Model):
     @property
     def photo(self) -> Photo | None:
         return getattr(self, "kept_photo", None)
+
+
+class MarkSeen(Withdrawable):
+    """Someone looked: the mark of the record stands on the model."""
+
+    airframe = models.ForeignKey(Airframe, on_delete=models.PROTECT, related_name="marks_seen")
+    mark = models.CharField(max_length=40)
+    at = models.DateTimeField()
+    by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        verbose_name = "look at the mark"
+        verbose_name_plural = "looks at the mark"
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("mark_seen_withdrawn_whole")]
+
+    def __str__(self) -> str:
+        return f"{self.mark} seen on {self.airframe}"
 
 
 class StickMode(models.IntegerChoices):
@@ -194,7 +222,7 @@ class Receiver(models.Model):
         return self.label
 
 
-class Fitting(models.Model):
+class Fitting(Withdrawable):
     """A receiver sits in an airframe from `since` until `until`; the open one has no end."""
 
     receiver = models.ForeignKey(Receiver, on_delete=models.PROTECT, related_name="fittings")
@@ -205,9 +233,15 @@ class Fitting(models.Model):
 
     class Meta:
         ordering = ["-since", "-pk"]
+        verbose_name = "receiver move"
         constraints: ClassVar[list[models.BaseConstraint]] = [
-            models.UniqueConstraint(fields=["receiver"], condition=Q(until=None), name="one_open_fitting_per_receiver"),
-            models.UniqueConstraint(fields=["airframe"], condition=Q(until=None), name="one_open_fitting_per_airframe"),
+            models.UniqueConstraint(
+                fields=["receiver"], condition=Q(until=None, withdrawn_at=None), name="one_open_fitting_per_receiver"
+            ),
+            models.UniqueConstraint(
+                fields=["airframe"], condition=Q(until=None, withdrawn_at=None), name="one_open_fitting_per_airframe"
+            ),
+            whole_withdrawal("fitting_withdrawn_whole"),
             models.CheckConstraint(
                 condition=Q(until=None) | Q(until__gte=F("since")), name="a_fitting_ends_after_it_began"
             ),
@@ -217,7 +251,7 @@ class Fitting(models.Model):
         return f"{self.receiver} in {self.airframe}"
 
 
-class Binding(models.Model):
+class Binding(Withdrawable):
     """A receiver was bound to a transmitter: from then on it obeys that one, and its failsafe is to be set anew."""
 
     receiver = models.ForeignKey(Receiver, on_delete=models.PROTECT, related_name="bindings")
@@ -227,6 +261,7 @@ class Binding(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("binding_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"{self.receiver} bound to {self.transmitter}"
@@ -237,7 +272,7 @@ class CheckKind(models.TextChoices):
     RANGE = "range", "range check"
 
 
-class Check(models.Model):
+class Check(Withdrawable):
     """A check at the model. It holds for this fitting, transmitter and failsafe setting together."""
 
     kind = models.CharField(max_length=10, choices=CheckKind.choices)
@@ -252,6 +287,7 @@ class Check(models.Model):
     class Meta:
         ordering = ["-at", "-pk"]
         indexes = [models.Index(fields=["fitting", "kind", "-at"], name="check_latest")]
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("check_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} of {self.fitting}"

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.text import slugify
 from pydantic import ValidationError as PydanticValidationError
@@ -18,7 +19,20 @@ from mixing.reading import problems_of
 
 from .errors import FleetError
 from .lookups import current_fitting
-from .models import SIGNAL_FIGURES, SIGNS, Airframe, Binding, Check, CheckKind, Fitting, Receiver, Transmitter
+from .models import (
+    SIGNAL_FIGURES,
+    SIGNS,
+    Airframe,
+    Binding,
+    Check,
+    CheckKind,
+    Fitting,
+    MarkSeen,
+    Receiver,
+    Status,
+    Transmitter,
+)
+from .withdrawing import mark_withdrawn
 
 AIRFRAME_FIELDS = frozenset({"name", "span_mm", "wing_area_dm2", "mark", "mark_place", "status"})
 TRANSMITTER_FIELDS = frozenset({"label", "stick_mode", *SIGNAL_FIGURES})
@@ -62,6 +76,8 @@ def add_airframe(*, user: Member, **fields: Any) -> Airframe:
 
 def change_airframe(*, user: Member, airframe: Airframe, **fields: Any) -> Airframe:
     guard(user, "edit", airframe)
+    if fields.get("status") == Status.GONE != airframe.status:
+        raise FleetError(f"Say on the page about leaving that {airframe} is gone: its receiver is taken out with it.")
     _set(airframe, fields, AIRFRAME_FIELDS)
     airframe.save(update_fields=fields.keys())
     return airframe
@@ -222,3 +238,58 @@ def _fitted(airframe: Airframe) -> Fitting:
     if here is None:
         raise FleetError(f"No receiver is recorded in {airframe}; fit one first.")
     return here
+
+
+def see_mark(*, user: Member, airframe: Airframe, at: datetime | None = None) -> MarkSeen:
+    """Someone looked: the mark of the record stands on the model."""
+    guard(user, "edit", airframe)
+    if not airframe.mark:
+        raise FleetError(f"No mark of {airframe} is recorded; give it among its facts first.")
+    return MarkSeen.objects.create(airframe=airframe, mark=airframe.mark, at=at or timezone.now(), by=user)
+
+
+def leave_club(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Airframe:
+    """The airframe is sold or gone: its receiver becomes a spare, its history stays. Nothing says to whom it went."""
+    if airframe.owner_id != user.pk and not edits_everything(user):
+        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, says that it has left the club.")
+    guard(user, "edit", airframe)
+    with transaction.atomic():
+        take_out(user=user, airframe=airframe, at=at)
+        airframe.status = Status.GONE
+        airframe.save(update_fields=["status"])
+    return airframe
+
+
+def withdraw_check(*, user: Member, check: Check, reason: str, at: datetime | None = None) -> Check:
+    """A check that was not made counts no longer: the one before it counts again, if it still holds."""
+    return mark_withdrawn(user, check, reason, at)
+
+
+def withdraw_binding(*, user: Member, binding: Binding, reason: str, at: datetime | None = None) -> Binding:
+    return mark_withdrawn(user, binding, reason, at)
+
+
+def withdraw_mark_seen(*, user: Member, seen: MarkSeen, reason: str, at: datetime | None = None) -> MarkSeen:
+    return mark_withdrawn(user, seen, reason, at)
+
+
+def withdraw_fitting(*, user: Member, fitting: Fitting, reason: str, at: datetime | None = None) -> Fitting:
+    """A receiver was not moved after all: where nothing moved since, it and what sat there are back where they were."""
+    with transaction.atomic():
+        Receiver.objects.select_for_update().get(pk=fitting.receiver_id)
+        was_open = fitting.until is None
+        withdrawn = mark_withdrawn(user, fitting, reason, at)
+        if was_open:
+            Receiver.objects.filter(pk=fitting.receiver_id).update(status="spare")
+            ended_by_it = Fitting.objects.filter(until=fitting.since)
+            for before in ended_by_it.filter(Q(receiver=fitting.receiver_id) | Q(airframe=fitting.airframe_id)):
+                _reopen(before)
+    return withdrawn
+
+
+def _reopen(fitting: Fitting) -> None:
+    sits_now = Fitting.objects.filter(until=None)
+    if not sits_now.filter(Q(receiver=fitting.receiver_id) | Q(airframe=fitting.airframe_id)).exists():
+        fitting.until = None
+        fitting.save(update_fields=["until"])
+        Receiver.objects.filter(pk=fitting.receiver_id).update(status="in_use")

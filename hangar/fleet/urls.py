@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import photo_views, views
+from . import photo_views, rule_views, views
 
 app_name = "fleet"
 urlpatterns = [
@@ -12,6 +12,12 @@ urlpatterns = [
     path("airframes/<slug:slug>/receiver/", views.fit_receiver, name="fit_receiver"),
     path("airframes/<slug:slug>/receiver/out/", views.take_receiver_out, name="take_receiver_out"),
     path("airframes/<slug:slug>/receiver/bound/", views.bind_receiver, name="bind_receiver"),
+    path("airframes/<slug:slug>/mark-seen/", views.see_mark, name="see_mark"),
+    path("club-rules/", rule_views.rules, name="club_rules"),
+    path("club-rules/set/", rule_views.set_rules, name="set_club_rules"),
+    path("club-rules/bands/new/", rule_views.band, name="new_mass_band"),
+    path("club-rules/bands/<int:pk>/", rule_views.band, name="mass_band"),
+    path("club-rules/bands/<int:pk>/remove/", rule_views.remove_band, name="remove_mass_band"),
     path("receivers/", views.receivers, name="receivers"),
     path("receivers/new/", views.new_receiver, name="new_receiver"),
     path("receivers/<int:pk>/", views.receiver, name="receiver"),

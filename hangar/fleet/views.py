@@ -89,6 +89,18 @@ def people(request: SignedIn, slug: str) -> HttpResponse:
     return render(request, "form_page.html", ctx)
 
 
+@require_POST
+def see_mark(request: SignedIn, slug: str) -> HttpResponse:
+    airframe = get_editable_airframe_for(request.user, slug)
+    try:
+        seen = operations.see_mark(user=request.user, airframe=airframe)
+    except FleetError as error:
+        messages.warning(request, str(error), extra_tags="caution-message")
+        return redirect("fleet:edit_airframe", slug)
+    messages.success(request, f"The mark {seen.mark} was seen on {airframe}.")
+    return redirect("flights:airframe", slug)
+
+
 @get_or_post
 def fit_receiver(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
@@ -155,8 +167,12 @@ def receiver(request: SignedIn, pk: int) -> HttpResponse:
     found = get_receiver_for(request.user, pk)
     ctx = {
         "receiver": found, "here": "receivers", "may_edit": can(request.user, "manage_receivers"),
-        "fittings": found.fittings.select_related("airframe", "by__personal"),
-        "bindings": found.bindings.select_related("transmitter", "by__personal"),
+        "fittings": Fitting.everything.filter(receiver=found).select_related(
+            "airframe", "by__personal", "withdrawn_by__personal"
+        ),
+        "bindings": Binding.everything.filter(receiver=found).select_related(
+            "transmitter", "by__personal", "withdrawn_by__personal"
+        ),
         "crumbs": [("Receivers", reverse("fleet:receivers"))],
     }  # fmt: skip
     return render(request, "fleet/receiver.html", ctx)

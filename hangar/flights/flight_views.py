@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.fleet.withdrawing import may_withdraw
 from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
 from hangar.members.policy import can, guard
@@ -93,6 +94,7 @@ def flight(request: SignedIn, slug: str, pk: int) -> HttpResponse:
         "airframe": airframe, "flight": found, "here": "line-up", "crumbs": airframe_crumbs(airframe),
         "load": next((load.label for load in setup.balance.loads if load.key == found.load), found.load),
         "may_edit": can(request.user, "edit", airframe), "flew_well": last_that_flew_well(airframe),
+        "may_withdraw": found.withdrawn_at is None and may_withdraw(request.user, found),
     }  # fmt: skip
     return render(request, "flights/flight.html", ctx)
 

@@ -22,6 +22,7 @@ from hangar.setups.models import Entered, Revision
 from hangar.setups.recording import changes
 
 from .forms import DayForm
+from .models import Flight
 from .reports import flew_well_as, sheets_out_of_date
 from .told import listed, told
 from .views import setup_context
@@ -82,7 +83,9 @@ def revision(request: SignedIn, slug: str, number: int) -> HttpResponse:
     entered = currently_entered(found)
     ctx = {
         "airframe": found, "revision": shown, "here": "line-up", "may_edit": can(request.user, "edit", found),
-        "flights": shown.flights.select_related("pilot__personal"), "is_current": is_current,
+        "flights": Flight.everything.filter(revision=shown).select_related(
+            "revision", "pilot__personal", "withdrawn_by__personal"
+        ), "is_current": is_current,
         "flew_well_as": flew_well_as(found, [shown]).get(shown.pk), "entered": entered,
         "holds_this": entered is not None and entered.revision.document_id == shown.document_id,
         "old_sheets": sheets_out_of_date(found, shown)[:_SHEETS_NAMED] if is_current else [],

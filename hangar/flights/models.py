@@ -7,6 +7,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe
+from hangar.fleet.withdrawing import Withdrawable, whole_withdrawal
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 
@@ -27,7 +28,7 @@ class Condition(models.TextChoices):
     DAMAGED = "damaged", "damaged"
 
 
-class Flight(models.Model):
+class Flight(Withdrawable):
     """A test flight of one revision."""
 
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="flights")
@@ -44,18 +45,27 @@ class Flight(models.Model):
 
     class Meta:
         ordering = ["-flown_on", "-recorded_at", "-pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("flight_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"flight of {self.revision} on {self.flown_on:%Y-%m-%d}"
 
 
-class Grounding(models.Model):
+class Cause(models.TextChoices):
+    REPORTED = "reported", "someone said so"
+    FLIGHT = "flight", "a flight"
+    REBUILD = "rebuild", "a rebuild"
+    FIRST_FLIGHT = "first_flight", "no flight yet"
+
+
+class Grounding(Withdrawable):
     """A model that must not fly until someone releases it. Each cause is one row, released by itself."""
 
     airframe = models.ForeignKey(Airframe, on_delete=models.PROTECT, related_name="groundings")
     since = models.DateTimeField()
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
     reason = models.CharField(max_length=500)
+    cause = models.CharField(max_length=12, choices=Cause.choices, default=Cause.REPORTED)
     flight = models.OneToOneField(Flight, on_delete=models.PROTECT, null=True, blank=True, related_name="grounding")
     second_person = models.BooleanField(
         "released by a second person only",
@@ -73,7 +83,8 @@ class Grounding(models.Model):
                 condition=Q(released_at=None, released_by=None, release_reason="")
                 | (Q(released_at__gte=F("since"), released_by__isnull=False) & ~Q(release_reason="")),
                 name="a_release_says_when_who_and_why",
-            )
+            ),
+            whole_withdrawal("grounding_withdrawn_whole"),
         ]
 
     def __str__(self) -> str:
@@ -87,10 +98,11 @@ class WorkKind(models.TextChoices):
     RECEIVER = "receiver", "receiver or wiring"
     REPAIR = "repair", "repair"
     REBUILD = "rebuild", "rebuild"
+    BOUGHT = "bought", "bought, as it was"
     OTHER = "other", "other"
 
 
-class Work(models.Model):
+class Work(Withdrawable):
     """What was done to the model. It makes the checks that it touches stale."""
 
     airframe = models.ForeignKey(Airframe, on_delete=models.PROTECT, related_name="work")
@@ -102,13 +114,15 @@ class Work(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        verbose_name = "entry of work"
         verbose_name_plural = "work"
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("work_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} on {self.airframe}"
 
 
-class ThrowCheck(models.Model):
+class ThrowCheck(Withdrawable):
     """Throws read at the model with a ruler, against the prediction of one revision."""
 
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="throw_checks")
@@ -118,6 +132,7 @@ class ThrowCheck(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("throw_check_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"throw check of {self.revision}"
@@ -144,7 +159,7 @@ class Reading(models.Model):
         return self.measured_mm - self.predicted_mm
 
 
-class BalanceCheck(models.Model):
+class BalanceCheck(Withdrawable):
     """Where the model really balanced with one load, and perhaps what it weighed."""
 
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="balance_checks")
@@ -156,6 +171,43 @@ class BalanceCheck(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("balance_check_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"balance of {self.revision} with {self.load}: {self.cg_mm:g} mm"
+
+
+class Glance(models.Model):
+    """What the line-up says of one airframe, kept so that the database sorts, filters and pages it.
+
+    It follows from everything else and is worked out by `glances`; `touched` counts what happened since.
+    """
+
+    airframe = models.OneToOneField(Airframe, on_delete=models.CASCADE, primary_key=True, related_name="glance")
+    touched = models.PositiveIntegerField(default=0)
+    stale = models.BooleanField(default=True)
+    code = models.CharField(max_length=16, blank=True)
+    state = models.CharField(max_length=14)
+    reasons = models.JSONField(default=list)
+    layout = models.CharField(max_length=300, blank=True)
+    revision = models.PositiveIntegerField(null=True)
+    verdict = models.CharField(max_length=6, null=True)  # noqa: DJ001 - no verdict sorts last, as no revision does
+    sheet = models.CharField(max_length=30)
+    receiver = models.CharField(max_length=60, blank=True)
+    failsafe = models.CharField(max_length=40)
+    failsafe_at = models.DateTimeField(null=True)
+    range_check = models.CharField(max_length=40)
+    range_at = models.DateTimeField(null=True)
+    warnings = models.PositiveIntegerField(null=True)
+    last_flown = models.DateField(null=True)
+
+    class Meta:
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["stale"], name="glance_stale"),
+            models.Index(fields=["code"], name="glance_code"),
+            models.Index(fields=["state", "airframe"], name="glance_state"),
+            models.Index(fields=["last_flown", "airframe"], name="glance_last_flown"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.airframe}: {self.state}"

@@ -8,13 +8,16 @@ from django.db import transaction
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe
+from hangar.fleet.rules import ClubRules, club_rules
+from hangar.fleet.withdrawing import mark_withdrawn
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.members.policy import guard
+from hangar.members.policy import can, guard
+from hangar.setups.history import current_head
 from hangar.setups.models import Revision
 
 from .errors import FlightError
-from .models import BalanceCheck, Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
+from .models import BalanceCheck, Cause, Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
 from .reports import is_grounded
 
 
@@ -79,6 +82,7 @@ def log_flight(
                 since=now,
                 by=user,
                 flight=flight,
+                cause=Cause.FLIGHT,
                 reason=f"{flight.get_condition_after_display()}, after the flight on {flown_on:%Y-%m-%d}",
             )
     return Logged(flight, grounding, was_grounded)
@@ -109,20 +113,68 @@ def release(*, user: Member, grounding: Grounding, reason: str, at: datetime | N
     guard(user, "release")
     reason = _said(reason)
     airframe = grounding.airframe
-    own = airframe.owner_id == user.pk or airframe.helpers.filter(pk=user.pk).exists()
-    if grounding.second_person and own:
-        raise NotAllowed(
-            f"A second person has to release {airframe}: ask an instructor who neither owns nor helps with it."
-        )
+    _guard_second_person(user, grounding)
+    if grounding.cause == Cause.FIRST_FLIGHT and current_head(airframe) is None:
+        raise FlightError(f"{airframe} has no setup yet: record it first. It is released with the setup that it has.")
     with transaction.atomic():
         # Two members release at once: the first one's reason stands.
-        stored = Grounding.objects.select_for_update().get(pk=grounding.pk)
+        stored = Grounding.everything.select_for_update().get(pk=grounding.pk)
+        if stored.withdrawn_at is not None:
+            raise FlightError(f"This grounding was withdrawn already, by {stored.withdrawn_by}.")
         if stored.released_at is not None:
             raise FlightError(f"{airframe} was released from this already, by {stored.released_by}.")
         stored.released_at, stored.released_by, stored.release_reason = at or timezone.now(), user, reason
         stored.full_clean()
         stored.save()
     return stored
+
+
+def _guard_second_person(user: Member, grounding: Grounding) -> None:
+    """Where a second person has to release a model, it is nobody whose own work it is."""
+    if not grounding.second_person:
+        return
+    airframe, head = grounding.airframe, current_head(grounding.airframe)
+    own = {
+        "owns it": airframe.owner_id == user.pk,
+        "helps with it": airframe.helpers.filter(pk=user.pk).exists(),
+        "recorded its setup": head is not None and head.author_id == user.author_key,
+        "logged the rebuild": grounding.cause == Cause.REBUILD and grounding.by_id == user.pk,
+    }
+    if mine := [what for what, so in own.items() if so]:
+        raise NotAllowed(
+            f"A second person has to release {airframe}, and you are one who {mine[0]}: ask an instructor who neither "
+            "owns nor helps with it, and whose work it is not."
+        )
+
+
+def ground_before_first_flight(airframe: Airframe) -> None:
+    """Where the club asks for it, a new airframe stays on the ground until a second person has released it."""
+    if club_rules().first_flight:
+        _ground_before_first_flight([airframe])
+
+
+def _ground_before_first_flight(airframes: Iterable[Airframe]) -> None:
+    Grounding.objects.bulk_create(
+        Grounding(
+            airframe=airframe, since=timezone.now(), by_id=airframe.owner_id, cause=Cause.FIRST_FLIGHT,
+            second_person=True, reason="club rule: a second person releases it before its first flight",
+        )
+        for airframe in airframes
+    )  # fmt: skip
+
+
+def follow_club_rules(rules: ClubRules) -> None:
+    """The rule about first flights was switched on or off: it holds for every airframe that has not flown yet."""
+    waiting = Grounding.objects.filter(cause=Cause.FIRST_FLIGHT)
+    with transaction.atomic():
+        if rules.first_flight:
+            flown = Flight.objects.values("revision__airframe")
+            new = Airframe.objects.exclude(pk__in=flown).exclude(pk__in=waiting.values("airframe"))
+            _ground_before_first_flight(new)
+        elif rules.changed_by is not None:
+            for grounding in waiting.filter(released_at=None):
+                why = "the club does not ask for a second person before a first flight any more"
+                mark_withdrawn(rules.changed_by, grounding, why, None)
 
 
 def _said(reason: str) -> str:
@@ -134,14 +186,18 @@ def _said(reason: str) -> str:
 def record_work(
     *, user: Member, airframe: Airframe, kind: str, note: str, surface: str = "", at: datetime | None = None
 ) -> Work:
-    """Work was done on the model. A rebuild grounds it until a second person has released it."""
+    """Work was done on the model. A rebuild grounds it until it is released, by a second person where the club asks
+    for one."""
     guard(user, "edit", airframe)
     work = Work(airframe=airframe, kind=kind, surface=surface, at=at or timezone.now(), by=user, note=_said(note))
     work.full_clean()
     with transaction.atomic():
         work.save(force_insert=True)
         if kind == WorkKind.REBUILD:
-            ground(user=user, airframe=airframe, reason=f"rebuilt: {work.note}"[:500], second_person=True, at=work.at)
+            Grounding.objects.create(
+                airframe=airframe, since=work.at, by=user, reason=f"rebuilt: {work.note}"[:500], cause=Cause.REBUILD,
+                second_person=club_rules().after_rebuild,
+            )  # fmt: skip
     return work
 
 
@@ -202,3 +258,34 @@ def record_throw_check(
             for one in readings
         )
     return check
+
+
+def withdraw_flight(*, user: Member, flight: Flight, reason: str, at: datetime | None = None) -> Flight:
+    """A flight counts no longer. A grounding that it caused stays: an instructor releases the model."""
+    return mark_withdrawn(user, flight, reason, at)
+
+
+def withdraw_grounding(*, user: Member, grounding: Grounding, reason: str, at: datetime | None = None) -> Grounding:
+    """A grounding that was logged by mistake counts no longer. Whoever may release the model may do this: else it
+    would be a way round the release."""
+    if not can(user, "release"):
+        raise NotAllowed("A grounding is withdrawn by an instructor or a secretary: they release the model too.")
+    _guard_second_person(user, grounding)
+    return mark_withdrawn(user, grounding, reason, at)
+
+
+def withdraw_work(*, user: Member, work: Work, reason: str, at: datetime | None = None) -> Work:
+    """Work that was not done counts no longer. What a rebuild grounded stays grounded until it is released."""
+    return mark_withdrawn(user, work, reason, at)
+
+
+def withdraw_throw_check(*, user: Member, check: ThrowCheck, reason: str, at: datetime | None = None) -> ThrowCheck:
+    """The throws that were read count no longer."""
+    return mark_withdrawn(user, check, reason, at)
+
+
+def withdraw_balance_check(
+    *, user: Member, check: BalanceCheck, reason: str, at: datetime | None = None
+) -> BalanceCheck:
+    """Where it balanced, and what it weighed, counts no longer."""
+    return mark_withdrawn(user, check, reason, at)

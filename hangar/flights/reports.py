@@ -20,9 +20,11 @@ def last_verdict() -> Subquery:
 
 
 def get_flight_of(airframe: Airframe, pk: int) -> Flight:
-    """One flight of an airframe that was looked up with its permission; Http404 where there is none."""
-    flights = Flight.objects.filter(revision__airframe=airframe, pk=pk)
-    found = flights.select_related("revision__document", "pilot__personal", "by__personal", "grounding").first()
+    """One flight of an airframe that was looked up with its permission, also a withdrawn one; Http404 where there is
+    none."""
+    flights = Flight.everything.filter(revision__airframe=airframe, pk=pk)
+    people = ("pilot__personal", "by__personal", "withdrawn_by__personal")
+    found = flights.select_related("revision__document", "grounding", *people).first()
     if found is None:
         raise Http404(f"{airframe} has no flight number {pk}.")
     return found

@@ -3,7 +3,6 @@
 A whole line-up is read in a constant number of queries.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -12,16 +11,19 @@ from django.db.models import Max, OuterRef, QuerySet, Subquery
 
 from hangar.fleet.checks import Standing as CheckStanding
 from hangar.fleet.checks import standing as check_standing
-from hangar.fleet.models import Airframe, Binding, Check, CheckKind, Fitting
-from hangar.setups.models import Entered, Revision
-from hangar.setups.summaries import Summary, summaries
+from hangar.fleet.models import Airframe, Asked, Binding, Check, CheckKind, Fitting, MarkSeen, MassBand
+from hangar.fleet.rules import ClubRules, club_rules
+from hangar.setups.models import DocumentSummary, Entered, Revision
+from hangar.setups.summaries import summaries
 
+from .club import AskedOfIt
 from .models import BalanceCheck, Flight, Grounding, Reading, Verdict, Work
 from .reports import last_verdict
 from .work import TOUCHES_RECEIVER, Worked
 
-MAY_FLY, LOOK_FIRST, GROUNDED = "may fly", "look first", "grounded"
-STATES = (MAY_FLY, LOOK_FIRST, GROUNDED)
+READY, LOOK_FIRST, GROUNDED = "ready to fly", "look first", "grounded"
+STATES = (READY, LOOK_FIRST, GROUNDED)
+_CLASSES = {READY: "may-fly", LOOK_FIRST: "look-first", GROUNDED: "grounded"}
 
 
 @dataclass
@@ -30,12 +32,13 @@ class Standing:
 
     airframe: Airframe
     head: Revision | None = None
-    summary: Summary | None = None
+    summary: DocumentSummary | None = None
     last_flown: date | None = None
     entered: Entered | None = None
     fitting: Fitting | None = None
     binding: Binding | None = None
     worked: Worked = field(default_factory=Worked)
+    club: AskedOfIt = field(default_factory=lambda: AskedOfIt(ClubRules()))
     sheet_printed: int | None = None
     groundings: list[Grounding] = field(default_factory=list)
     checks: dict[str, CheckStanding] = field(default_factory=dict)
@@ -60,7 +63,7 @@ class Standing:
 
     @property
     def warnings(self) -> int | None:
-        """How many warnings of the audit are open; None where it is not worked out yet, or there is no setup."""
+        """How many warnings of the audit are open; None where there is no setup."""
         return self.summary.warnings if self.summary is not None else None
 
     @property
@@ -89,16 +92,19 @@ class Standing:
         if self.airframe.status != "airworthy":
             found.append(f"the airframe is {self.airframe.get_status_display()}")
         labels = self.summary.surfaces if self.summary is not None else {}
-        return [*found, *self._of_setup(), *self._of_receiver(), *self.worked.reasons(labels)]
+        asked = self.club.missing(self.airframe, Asked.LOOK_FIRST)
+        return [*found, *self._of_setup(), *self._of_receiver(), *self.worked.reasons(labels), *asked]
+
+    @property
+    def told(self) -> list[str]:
+        """What the club asks for beside that, which does not keep the model on the ground."""
+        return self.club.missing(self.airframe, Asked.TOLD)
 
     def _of_setup(self) -> list[str]:
         if self.head is None:
             return ["no setup is recorded"]
         found = []
-        count = self.summary.warnings if self.summary is not None else None
-        if count is None:
-            found.append("its audit is not worked out yet: load the page again")
-        elif count:
+        if count := self.warnings:
             found.append(f"the audit has {count} warning{'s' if count > 1 else ''}")
         if self.verdict is None:
             found.append(f"revision {self.head.number} was not flown yet")
@@ -131,12 +137,17 @@ class Standing:
         """In a word."""
         if self.groundings:
             return GROUNDED
-        return LOOK_FIRST if self.reasons else MAY_FLY
+        return LOOK_FIRST if self.reasons else READY
 
     @property
     def state_class(self) -> str:
         """The word as a style sheet's class."""
-        return self.state.replace(" ", "-")
+        return state_class(self.state)
+
+
+def state_class(state: str) -> str:
+    """A state as a style sheet's class."""
+    return _CLASSES.get(state, "look-first")
 
 
 def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
@@ -153,6 +164,7 @@ def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
     found = {row.pk: Standing(row, last_flown=row._flown, sheet_printed=row._printed) for row in rows}
     _add_setups(found)
     _add_work(found)
+    _add_club(found)
     _add_receivers(found)
     for grounding in Grounding.objects.filter(airframe__in=found, released_at=None).select_related("by__personal"):
         found[grounding.airframe_id].groundings.append(grounding)
@@ -185,13 +197,25 @@ def _add_work(found: dict[int, Standing]) -> None:
     done = Work.objects.filter(airframe__in=found).values_list("airframe", "kind", "surface")
     for airframe, kind, surface, at in done.annotate(Max("at")).order_by():
         found[airframe].worked.work[kind, surface] = at
-    read = Reading.objects.filter(check_of__revision__airframe__in=found)
+    read = Reading.objects.filter(check_of__revision__airframe__in=found, check_of__withdrawn_at=None)
     by_surface = read.values_list("check_of__revision__airframe", "surface").annotate(Max("check_of__at"))
     for airframe, surface, at in by_surface.order_by():
         found[airframe].worked.throws_read[surface] = at
     balanced = BalanceCheck.objects.filter(revision__airframe__in=found).values_list("revision__airframe")
     for airframe, at in balanced.annotate(Max("at")).order_by():
         found[airframe].worked.balanced = at
+
+
+def _add_club(found: dict[int, Standing]) -> None:
+    rules, bands = club_rules(), tuple(MassBand.objects.all())
+    for one in found.values():
+        one.club = AskedOfIt(rules, bands)
+    seen = MarkSeen.objects.filter(airframe__in=found).order_by("at", "pk")
+    for airframe, mark in seen.values_list("airframe", "mark"):
+        found[airframe].club.mark_seen = mark
+    weighed = BalanceCheck.objects.filter(revision__airframe__in=found, mass_g__isnull=False).order_by("at", "pk")
+    for airframe, load, mass in weighed.values_list("revision__airframe", "load", "mass_g"):
+        found[airframe].club.masses[load] = mass or 0.0
 
 
 def _add_receivers(found: dict[int, Standing]) -> None:
@@ -209,8 +233,3 @@ def _add_receivers(found: dict[int, Standing]) -> None:
             check, fitting=one.fitting, binding=one.binding, worked_at=one.worked.last(TOUCHES_RECEIVER),
             failsafe_digest=one.summary.failsafe if one.summary else None,
         )  # fmt: skip
-
-
-def with_state(rows: Iterable[Standing], state: str) -> list[Standing]:
-    """Those in one state; all where none is asked for."""
-    return [row for row in rows if not state or row.state == state]

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -11,6 +12,7 @@ from django_tables2 import RequestConfig
 
 from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.fleet.rules import club_rules
 from hangar.members.policy import can
 from hangar.pictures.behind import from_behind
 from hangar.pictures.estimates import is_estimated
@@ -24,9 +26,10 @@ from hangar.setups.matrix import rest_phase, throw_matrix
 from mixing import Rig
 from mixing.document import Control, Setup
 
+from .glances import refresh_stale
 from .models import Flight, Work
 from .reports import flew_well_as, last_that_flew_well
-from .standings import standing_of, standings, with_state
+from .standings import standing_of
 from .tables import LineUpFilter, LineUpTable
 from .told import listed, told
 
@@ -35,11 +38,12 @@ ON_THE_PAGE = 5
 
 @require_safe
 def line_up(request: SignedIn) -> HttpResponse:
-    chosen = LineUpFilter(request.GET, queryset=Airframe.objects.visible_to(request.user).order_by("name", "slug"))
-    state = chosen.form.cleaned_data.get("state", "") if chosen.is_valid() else ""
-    table = LineUpTable(with_state(standings(chosen.qs), state))
+    refresh_stale()
+    rows = Airframe.objects.visible_to(request.user).select_related("owner__personal", "glance")
+    chosen = LineUpFilter(request.GET, queryset=rows.order_by("name", "slug"))
+    table = LineUpTable(chosen.qs)
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
-    ctx = {"table": table, "filter": chosen, "here": "line-up"}
+    ctx = {"table": table, "filter": chosen, "rules": club_rules(), "here": "line-up"}
     template = "flights/_line_up_table.html" if request.htmx else "flights/line_up.html"
     response = render(request, template, ctx)
     patch_vary_headers(response, ["HX-Request"])
@@ -82,6 +86,16 @@ def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None
     }  # fmt: skip
 
 
+def _flights(airframe: Airframe) -> QuerySet[Flight]:
+    """With those that were withdrawn: they are shown, struck through."""
+    flights = Flight.everything.filter(revision__airframe=airframe)
+    return flights.select_related("revision", "pilot__personal", "withdrawn_by__personal")
+
+
+def _work(airframe: Airframe) -> QuerySet[Work]:
+    return Work.everything.filter(airframe=airframe).select_related("by__personal", "withdrawn_by__personal")
+
+
 @require_safe
 def airframe(request: SignedIn, slug: str) -> HttpResponse:
     found = get_airframe_for(request.user, slug)
@@ -92,8 +106,8 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
         "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
         "helpers": found.helpers.select_related("personal"), "draft": draft_of(request.user, found),
         "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),
-        "work": Work.objects.filter(airframe=found).select_related("by__personal")[:ON_THE_PAGE],
-        "flights": Flight.objects.filter(revision__airframe=found).select_related("revision", "pilot__personal")[:3],
+        "work": _work(found)[:ON_THE_PAGE],
+        "flights": _flights(found)[:3],
     }  # fmt: skip
     if standing.head is not None:
         ctx["head_flew_as"] = flew_well_as(found, [standing.head]).get(standing.head.pk)

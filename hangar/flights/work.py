@@ -6,9 +6,10 @@ from datetime import datetime
 
 from .models import WorkKind
 
-TOUCHES_THROWS = frozenset({WorkKind.SERVO, WorkKind.HORN, WorkKind.HINGE, WorkKind.REPAIR, WorkKind.REBUILD})
-TOUCHES_BALANCE = frozenset({WorkKind.SERVO, WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD, WorkKind.OTHER})
-TOUCHES_RECEIVER = frozenset({WorkKind.RECEIVER, WorkKind.REPAIR, WorkKind.REBUILD})
+_ALL = frozenset({WorkKind.REPAIR, WorkKind.REBUILD, WorkKind.BOUGHT})
+TOUCHES_THROWS = _ALL | {WorkKind.SERVO, WorkKind.HORN, WorkKind.HINGE}
+TOUCHES_BALANCE = _ALL | {WorkKind.SERVO, WorkKind.RECEIVER, WorkKind.OTHER}
+TOUCHES_RECEIVER = _ALL | {WorkKind.RECEIVER}
 """What a failsafe or range check depends on: receiver, wiring, a repair or rebuild."""
 
 

@@ -21,6 +21,7 @@ PILOT, INSTRUCTOR, SECRETARY = "pilot", "instructor", "secretary"
 CLUB_ACTIONS = {
     "manage_members": ({SECRETARY}, "manage members and invitations: ask a secretary"),
     "manage_receivers": ({SECRETARY}, "manage the club's receivers: ask a secretary"),
+    "set_club_rules": ({SECRETARY}, "set the club's rules: ask the secretary"),
     "release": ({INSTRUCTOR, SECRETARY}, "release a grounded model: ask an instructor or a secretary"),
     "ground": ({PILOT, INSTRUCTOR, SECRETARY}, "ground a model: sign in first"),
     "add_airframe": ({PILOT, INSTRUCTOR, SECRETARY}, "add an airframe: sign in first"),

@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe, Transmitter
+from hangar.fleet.withdrawing import Withdrawable, whole_withdrawal
 from hangar.members.models import Member
 from mixing import Setup
 
@@ -34,6 +35,29 @@ class Document(InsertOnly):
     @cached_property
     def setup(self) -> Setup:
         return Setup.from_text(self.text)
+
+
+class DocumentSummary(models.Model):
+    """What lists need to know of a document, worked out once for each version of the code that works it out."""
+
+    document = models.ForeignKey(Document, on_delete=models.PROTECT, related_name="summaries")
+    code = models.CharField(max_length=16)
+    layout = models.CharField(max_length=300)
+    failsafe = models.CharField(max_length=64)
+    highest_channel = models.PositiveSmallIntegerField()
+    warnings = models.PositiveIntegerField()
+    cautions = models.PositiveIntegerField()
+    notes = models.PositiveIntegerField()
+    surfaces = models.JSONField(help_text="labels of the surfaces by key")
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["document", "code"], name="one_summary_per_document_and_code")
+        ]
+        verbose_name_plural = "document summaries"
+
+    def __str__(self) -> str:
+        return f"{self.layout} ({self.document_id[:12]})"
 
 
 class RevisionQuerySet(InsertOnlyQuerySet["Revision"]):
@@ -104,7 +128,7 @@ class Draft(models.Model):
         return Setup.from_text(self.text)
 
 
-class Entered(models.Model):
+class Entered(Withdrawable):
     """A revision was entered on a transmitter, in which of its model memories, when, by whom."""
 
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="entries")
@@ -115,7 +139,9 @@ class Entered(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        verbose_name = "record of what was entered"
         verbose_name_plural = "entered"
+        constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("entered_withdrawn_whole")]
 
     def __str__(self) -> str:
         return f"{self.revision} on {self.transmitter}, {self.model_memory}"

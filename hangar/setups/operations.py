@@ -10,6 +10,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe, Transmitter
+from hangar.fleet.withdrawing import mark_withdrawn
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from mixing import Finding, Setup
@@ -241,3 +242,8 @@ def enter(
     entered.full_clean()
     entered.save(force_insert=True)
     return entered
+
+
+def withdraw_entered(*, user: Member, entered: Entered, reason: str, at: datetime | None = None) -> Entered:
+    """It was not entered after all: what was in the transmitter before counts again."""
+    return mark_withdrawn(user, entered, reason, at)

@@ -1,17 +1,21 @@
-"""What lists need to know of a setup, computed once per document: its digest never changes its meaning."""
+"""What lists need to know of a setup, worked out once per document and kept: a digest never changes its meaning.
 
+What is worked out follows from the code too, so each summary carries the digest of the code that made it.
+"""
+
+import hashlib
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
-from time import monotonic
+from functools import cache
+from pathlib import Path
 
+import mixing
 from hangar.fleet.checks import failsafe_digest
 from mixing.document import Setup
 
-from .findings import warnings
-from .models import Document
-from .remembered import Remembered
+from .findings import findings
+from .models import Document, DocumentSummary
 
-AUDIT_SECONDS = 1.5
 _ROLES = {
     "aileron": "aileron", "flap": "flap", "elevator": "elevator", "canard": "canard", "rudder": "rudder",
     "elevon": "elevon", "flaperon": "flaperon", "ruddervator": "V-tail panel",
@@ -21,48 +25,42 @@ _DEVICES = {
     "electric_motor": "motor", "engine_throttle": "engine", "release": "tow release", "retract": "retract",
     "wheel_brake": "wheel brake", "other": "other device",
 }  # fmt: skip
+_LAYOUT_LENGTH = 300
 
 
-@dataclass(frozen=True)
-class Summary:
-    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, the audit's warnings, and
-    the labels of its surfaces by key.
-
-    `warnings` is None where there was no time for the audit yet.
-    """
-
-    layout: str
-    failsafe: str
-    highest_channel: int
-    warnings: int | None
-    surfaces: dict[str, str]
+@cache
+def code_version() -> str:
+    """A short digest of the code that computes and of this file: what was kept by another one is worked out anew."""
+    folder = Path(mixing.__file__).parent
+    sources = [*sorted(folder.rglob("*.py")), Path(__file__), Path(failsafe_digest.__code__.co_filename)]
+    return hashlib.sha256(b"\0".join(source.read_bytes() for source in sources)).hexdigest()[:16]
 
 
-_known: Remembered[str, Summary] = Remembered(4000)
-
-
-def summaries(digests: Iterable[str]) -> dict[str, Summary]:
-    """Summaries by digest, in at most one query.
-
-    An audit takes up to a quarter of a second. A list with many setups that were never audited since the site was
-    started does not wait for all of them: what did not get its turn within `AUDIT_SECONDS` gets it the next time.
-    """
+def summaries(digests: Iterable[str]) -> dict[str, DocumentSummary]:
+    """Summaries by digest: one query where they are kept. What is not kept yet is worked out and kept; that takes an
+    audit each, up to a quarter of a second."""
     wanted = set(digests)
-    found = _known.get(wanted)
-    until = monotonic() + AUDIT_SECONDS
-    for document in Document.objects.filter(digest__in=wanted - found.keys()):
-        summary = _summary_of(document.setup, audited=monotonic() < until)
-        found[document.digest] = summary
-        if summary.warnings is not None:
-            _known.put(document.digest, summary)
+    kept = DocumentSummary.objects.filter(document__in=wanted, code=code_version())
+    found = {one.document_id: one for one in kept}
+    if missing := wanted - found.keys():
+        made = [summary_of(document) for document in Document.objects.filter(digest__in=missing)]
+        # Another request may keep the same at once: both say the same.
+        DocumentSummary.objects.bulk_create(made, ignore_conflicts=True)
+        found |= {one.document_id: one for one in made}
     return found
 
 
-def _summary_of(setup: Setup, *, audited: bool) -> Summary:
-    highest = max(channel.number for channel in setup.channels)
-    labels = {surface.key: surface.label for surface in setup.surfaces}
-    found = warnings(setup) if audited else None
-    return Summary(layout_words(setup), failsafe_digest(setup), highest, found, labels)
+def summary_of(document: Document) -> DocumentSummary:
+    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, what the audit finds, and
+    the labels of its surfaces by key."""
+    setup = document.setup
+    counts = Counter(finding.severity for finding in findings(setup))
+    return DocumentSummary(
+        document=document, code=code_version(), layout=layout_words(setup)[:_LAYOUT_LENGTH],
+        failsafe=failsafe_digest(setup), highest_channel=max(channel.number for channel in setup.channels),
+        warnings=counts["warning"], cautions=counts["caution"], notes=counts["note"],
+        surfaces={surface.key: surface.label for surface in setup.surfaces},
+    )  # fmt: skip
 
 
 def layout_words(setup: Setup) -> str:
