@@ -63,10 +63,19 @@ class DemoReceiver(File):
     """Retired in the end: it may have flown before."""
 
 
+class DemoMassBand(File):
+    label: str
+    from_g: float
+    asks: str = ""
+    weight: str
+
+
 class Club(File):
     name: str
     password: str
     showpiece: str
+    rules: dict[str, bool | str] = {}
+    mass_bands: tuple[DemoMassBand, ...] = ()
     members: tuple[DemoMember, ...]
     transmitters: tuple[DemoTransmitter, ...]
     receivers: tuple[DemoReceiver, ...]

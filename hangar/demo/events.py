@@ -160,6 +160,20 @@ class WorkDone(Happening):
         )  # fmt: skip
 
 
+class Balanced(Happening):
+    what: Literal["balance"]
+    revision: int
+    load: str
+    cg_mm: float
+    mass_g: float | None = None
+
+    def happen(self, scene: Scene) -> None:
+        flights.record_balance_check(
+            user=scene.member(self.by), revision=scene.revision(self.revision), load=self.load, cg_mm=self.cg_mm,
+            mass_g=self.mass_g, at=self.at,
+        )  # fmt: skip
+
+
 class ReadThrow(BaseModel):
     """One throw that was read with the ruler."""
 
@@ -217,6 +231,6 @@ class Release(Happening):
 
 
 Event = Annotated[
-    Record | RollBack | Enter | Flight | Fit | Bind | CheckMade | WorkDone | ThrowsRead | Ground | Release,
+    Record | RollBack | Enter | Flight | Fit | Bind | CheckMade | WorkDone | Balanced | ThrowsRead | Ground | Release,
     Field(discriminator="what"),
 ]

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from hangar.fleet import operations as fleet
 from hangar.fleet.models import Airframe, Receiver, Transmitter
+from hangar.fleet.rule_operations import add_mass_band, set_club_rules
 from hangar.flights.models import Flight
 from hangar.members import operations as membership
 from hangar.members.models import Member
@@ -92,6 +93,10 @@ def _load(club: Club, histories: tuple[History, ...]) -> None:
     for one in club.receivers:
         if one.retired:
             fleet.change_receiver(user=secretary, receiver=Receiver.objects.get(label=one.label), status="retired")
+    # After all that happened: a rule about first flights is for what has not flown.
+    set_club_rules(user=secretary, **club.rules)
+    for band in club.mass_bands:
+        add_mass_band(user=secretary, **band.model_dump())
     for member in club.members:
         if member.left:
             membership.erase_name(user=secretary, member=people[member.login])

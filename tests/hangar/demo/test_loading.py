@@ -19,6 +19,7 @@ from hangar.fleet.checks import failsafe_digest, standings
 from hangar.fleet.models import Airframe, Binding, Check, Fitting, Receiver, Transmitter
 from hangar.flights.models import Flight, Grounding, Reading, ThrowCheck, Verdict, Work
 from hangar.flights.reports import is_grounded, last_that_flew_well, last_work_on_receiver
+from hangar.flights.standings import standings as standings_of
 from hangar.members.models import FORMER, Member
 from hangar.setups.history import current_head
 from hangar.setups.models import Document, Entered, Revision
@@ -125,6 +126,20 @@ def test_the_showpiece_was_rolled_back_after_a_bad_flight_and_flies_well_now(clu
 def test_only_the_one_at_fault_is_grounded(club: DemoClub) -> None:
     assert [airframe.slug for airframe in Airframe.objects.all() if is_grounded(airframe)] == [AT_FAULT]
     assert Grounding.objects.filter(airframe__slug=AT_FAULT, released_at=None, second_person=True).exists()
+
+
+def test_the_line_up_is_a_living_mix(club: DemoClub) -> None:
+    states = {one.airframe.slug: one.state for one in standings_of(Airframe.objects.all())}
+    assert sorted(slug for slug, state in states.items() if state == "look first") == ["ebb", "saltlick", "whelk"]
+    assert [slug for slug, state in states.items() if state == "grounded"] == [AT_FAULT]
+    assert sum(state == "ready to fly" for state in states.values()) == len(SLUGS) - 4
+
+
+def test_the_club_has_rules_of_its_own(club: DemoClub) -> None:
+    told = {one.airframe.slug: one.told for one in standings_of(Airframe.objects.all())}
+    assert "in the band “heavy”: from the north strip only" in told["pier-tug"][0]
+    assert told["long-groyne"] == []
+    assert told["ebb"] == ["club rule: its flying mass was not weighed"]
 
 
 def test_a_receiver_sits_in_every_airframe_and_one_is_spare(club: DemoClub) -> None:
