@@ -48,6 +48,35 @@ def at_the_model(before: Setup, after: Setup) -> tuple[Change, ...]:
     return tuple(change for change in compare(before, after) if change.on == "model")
 
 
+@dataclass(frozen=True)
+class Steps:
+    """What leads from one setup to another, by where it is done: what a change card tells, on screen and on paper.
+
+    `held` is what the transmitter holds now, on the model that will be flown. `trims_again` says that what was trimmed
+    may have gone into the setup: a trim that still stood in the transmitter would then be there twice.
+    """
+
+    held: Setup
+    transmitter: tuple[Change, ...]
+    model: tuple[Change, ...]
+    record: tuple[Change, ...]
+    trims_again: bool
+
+
+def steps(before: Setup, after: Setup) -> Steps:
+    """From what a transmitter holds (`before`) to `after`, with the throws of the entries on the model of `after`."""
+    held = on_this_model(before, after)
+    entries, model = to_enter(held, after), at_the_model(before, after)
+    record = tuple(change for change in compare(before, after) if change.on == "record")
+    return Steps(held, entries, model, record, any(_holds_a_trim(change.path) for change in (*entries, *model)))
+
+
+def _holds_a_trim(path: str) -> bool:
+    """The places where a trim finds its home: a channel's centre, a stance, and the length of a pushrod."""
+    parts = path.split("/")
+    return parts[-1] in ("centre_us", "linkage") or (parts[0] == "phases" and "stance" in parts)
+
+
 def channel_of(path: str) -> int | None:
     """The channel that a change belongs to; None where it concerns the whole transmitter."""
     parts = path.split("/")

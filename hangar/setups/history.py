@@ -1,7 +1,7 @@
 """Reading the history: the head, one revision, what is in the transmitter, and whether every chain holds."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from django.db import DataError
 from django.http import Http404
@@ -44,16 +44,19 @@ def currently_entered(airframe: Airframe) -> Entered | None:
     )
 
 
-def broken_links(airframe: Airframe) -> Iterator[str]:
-    """Walk one chain from its first revision: everything which does not hold, in words, the oldest first."""
+def broken_links(airframe: Airframe, *, walked: Callable[[], None] = lambda: None) -> Iterator[str]:
+    """Walk one chain from its first revision: everything which does not hold, in words, the oldest first.
+
+    `walked` is called after each revision, for whoever counts them.
+    """
     try:
-        yield from _walk(airframe)
+        yield from _walk(airframe, walked)
     except (AttributeError, ValueError, TypeError, DataError) as error:
         # What was never written by us may be unreadable in any way: a time that is none, half a character.
         yield f"{airframe.slug}: a row of this history cannot be read ({error})"
 
 
-def _walk(airframe: Airframe) -> Iterator[str]:
+def _walk(airframe: Airframe, walked: Callable[[], None]) -> Iterator[str]:
     parent: Revision | None = None
     expected = 1
     for revision in Revision.objects.filter(airframe=airframe).order_by("number").iterator():
@@ -67,6 +70,7 @@ def _walk(airframe: Airframe) -> Iterator[str]:
         if (wrong := _broken_document(revision.document_id)) is not None:
             yield f"{name}: {wrong}"
         parent, expected = revision, revision.number + 1
+        walked()
 
 
 def _broken_document(digest: str) -> str | None:

@@ -158,3 +158,32 @@ def test_the_same_history_with_its_triggers_back(chain: list[Revision]) -> None:
     triggers.remove(connection)
     triggers.install(connection)
     verify()
+
+
+class Terminal(StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_a_bar_tells_how_far_it_is(chain: list[Revision], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("hangar.setups.management.progress.EVERY_S", 0)
+    terminal = Terminal()
+    call_command("verify_history", stdout=StringIO(), stderr=terminal)
+    lines = terminal.getvalue().split("\r")
+    assert lines[1] == "[" + "#" * 7 + "." * 23 + "] 1 of 4 revisions"
+    assert lines[-1] == "[" + "#" * 30 + "] 4 of 4 revisions\n"
+
+
+def test_nothing_of_it_in_a_log(chain: list[Revision]) -> None:
+    log = StringIO()
+    call_command("verify_history", stdout=StringIO(), stderr=log)
+    assert log.getvalue() == ""
+
+
+def test_the_bar_stops_where_a_link_is_broken(chain: list[Revision], monkeypatch: pytest.MonkeyPatch) -> None:
+    tamper("UPDATE setups_revision SET reason = %s WHERE id = %s", "another", chain[1].pk)
+    monkeypatch.setattr("hangar.setups.management.progress.EVERY_S", 0)
+    terminal = Terminal()
+    with pytest.raises(CommandError, match="big-glider revision 2"):
+        call_command("verify_history", stdout=StringIO(), stderr=terminal)
+    assert terminal.getvalue().endswith(" of 4 revisions\n")

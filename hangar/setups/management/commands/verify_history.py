@@ -2,11 +2,13 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.db import connection
+from django.db.models import QuerySet
 
 from hangar.fleet.models import Airframe
 from hangar.setups import triggers
 from hangar.setups.history import broken_links
 from hangar.setups.management.common import Refused, SetupCommand, find_airframe
+from hangar.setups.management.progress import Progress
 from hangar.setups.models import Revision
 
 
@@ -30,9 +32,7 @@ class Command(SetupCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         chains = Airframe.objects.filter(revisions__isnull=False).distinct().order_by("pk")
-        for airframe in chains:
-            if (wrong := next(broken_links(airframe), None)) is not None:
-                raise Refused(f"Broken: {wrong}.")
+        self._walk(chains)
         for expected in options["expect"]:
             self._expect(expected)
         if missing := triggers.missing(connection):
@@ -43,6 +43,15 @@ class Command(SetupCommand):
         if options["heads"]:
             self._print_heads()
         self.stdout.write(f"Every seal holds: {chains.count()} chains, {Revision.objects.count()} revisions.")
+
+    def _walk(self, chains: QuerySet[Airframe]) -> None:
+        progress = Progress(Revision.objects.count(), "revisions", self.stderr)
+        try:
+            for airframe in chains:
+                if (wrong := next(broken_links(airframe, walked=progress.step), None)) is not None:
+                    raise Refused(f"Broken: {wrong}.")
+        finally:
+            progress.end()
 
     def _expect(self, expected: str) -> None:
         slug, _, seal = expected.partition("=")
