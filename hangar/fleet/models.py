@@ -20,8 +20,8 @@ from .withdrawing import Withdrawable, whole_withdrawal
 
 __all__ = [
     "SIGNAL_FIGURES", "SIGNS", "Airframe", "Asked", "Binding", "CentreUnit", "Check", "CheckKind", "ClubRules",
-    "ExpoSign", "Fitting", "LeverSign", "MarkSeen", "MassBand", "Photo", "Receiver", "ReceiverStatus", "ReversalPlace", "Status",
-    "StickMode", "Transmitter",
+    "ExpoSign", "Fitting", "LeverSign", "MarkSeen", "MassBand", "Photo", "Receiver", "ReceiverStatus", "ReversalPlace",
+    "Status", "StickMode", "Transmitter",
 ]  # fmt: skip
 
 

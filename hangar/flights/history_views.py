@@ -14,7 +14,7 @@ from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.members.policy import can
 from hangar.requests import SignedIn
-from hangar.setups.entries import Start, at_the_model, starting_point, to_enter
+from hangar.setups.entries import Start, starting_point, steps
 from hangar.setups.forms import EnterForm
 from hangar.setups.history import currently_entered, get_revision_of
 from hangar.setups.matrix import differences
@@ -132,11 +132,11 @@ def change_card(request: SignedIn, slug: str, number: int) -> HttpResponse:
     after = get_revision_of(found, number)
     start = _start(found, after, request.GET.get("from", ""))
     before = start.revision
+    told = steps(before.setup, after.setup)
     ctx: dict[str, Any] = {
         "airframe": found, "before": before, "after": after, "entered": start.entered, "here": "line-up",
-        "asked_from": request.GET.get("from", ""), "entries": to_enter(before.setup, after.setup),
-        "model_changes": at_the_model(before.setup, after.setup),
-        "throws": differences(before.setup, after.setup), "crumbs": _crumbs(found),
+        "asked_from": request.GET.get("from", ""), "entries": told.transmitter, "model_changes": told.model,
+        "trims_again": told.trims_again, "throws": differences(told.held, after.setup), "crumbs": _crumbs(found),
     }  # fmt: skip
     if can(request.user, "edit", found):
         known = currently_entered(found)

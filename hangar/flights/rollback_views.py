@@ -11,7 +11,7 @@ from hangar.fleet.models import Airframe
 from hangar.requests import SignedIn, posted
 from hangar.setups import operations
 from hangar.setups.as_built import differing_parts
-from hangar.setups.entries import on_this_model, starting_point, to_enter
+from hangar.setups.entries import starting_point, steps
 from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
 from hangar.setups.findings import findings
 from hangar.setups.history import current_head, get_revision_of
@@ -94,10 +94,10 @@ def _preview(airframe: Airframe, head: Revision, target: Revision, *, as_throws:
             refused = str(error.problems[0])
     fitting = current_fitting(airframe)
     # Both on the model that will be flown: the throws are those of the entries, not of parts that are gone.
-    before = on_this_model(start.revision.setup, after)
+    told = steps(start.revision.setup, after)
     return {
-        "entered": start.entered, "now": start.revision, "throws": differences(before, after), "misses": misses,
-        "refused": refused, "entries": to_enter(before, after),
+        "entered": start.entered, "now": start.revision, "throws": differences(told.held, after), "misses": misses,
+        "refused": refused, "entries": told.transmitter, "trims_again": told.trims_again,
         "findings": findings(after, receiver_channels=fitting.receiver.channels if fitting else None),
     }  # fmt: skip
 

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from django.template.loader import render_to_string
 
-from hangar.setups.entries import channel_of
+from hangar.setups.entries import channel_of, steps
 from hangar.setups.models import Entered, Revision
-from mixing.compare import compare
+from mixing import Change
 from mixing.document import Setup
 
 from . import pdf
@@ -35,6 +35,7 @@ class Card:
     transmitter: tuple[Entry, ...]
     model: tuple[Entry, ...]
     record: tuple[Entry, ...]
+    trims_again: bool
 
 
 @dataclass(frozen=True)
@@ -55,13 +56,14 @@ class CardHeading:
 
 
 def card_of(before: Setup, after: Setup) -> Card:
-    """Everything that leads from `before` to `after`: whole channels first, then each channel from the lowest on."""
-    changes = sorted(compare(before, after), key=lambda change: channel_of(change.path) or 0)
-    rows = {"transmitter": [], "model": [], "record": []}  # type: dict[str, list[Entry]]
-    for change in changes:
-        entry = Entry(channel_of(change.path), change.label, change.before, change.after, change.effect)
-        rows[change.on].append(entry)
-    return Card(tuple(rows["transmitter"]), tuple(rows["model"]), tuple(rows["record"]))
+    """Everything that leads from `before` to `after`: whole channels first, then each channel from the lowest on. As on
+    the screen, the throws of the entries are those on the model of `after`."""
+    found = steps(before, after)
+    return Card(_entries(found.transmitter), _entries(found.model), _entries(found.record), found.trims_again)
+
+
+def _entries(changes: tuple[Change, ...]) -> tuple[Entry, ...]:
+    return tuple(Entry(channel_of(one.path), one.label, one.before, one.after, one.effect) for one in changes)
 
 
 def change_card_html(

@@ -1,7 +1,8 @@
 """A bar that tells how far a long command is, where someone looks at it."""
 
 from time import monotonic
-from typing import TextIO
+
+from django.core.management.base import OutputWrapper
 
 WIDTH = 30
 EVERY_S = 0.1
@@ -10,7 +11,7 @@ EVERY_S = 0.1
 class Progress:
     """Counts up to `total` on one line of a terminal; in a file or a pipe it stays silent."""
 
-    def __init__(self, total: int, what: str, stream: TextIO) -> None:
+    def __init__(self, total: int, what: str, stream: OutputWrapper) -> None:
         self.total, self.what, self.stream = total, what, stream
         self.done = 0
         self.shown_at = 0.0
@@ -22,11 +23,14 @@ class Progress:
             self.shown_at = monotonic()
             full = WIDTH * self.done // self.total
             bar = "#" * full + "." * (WIDTH - full)
-            self.stream.write(f"\r[{bar}] {self.done:,} of {self.total:,} {self.what}")
-            self.stream.flush()
+            self._write(f"\r[{bar}] {self.done:,} of {self.total:,} {self.what}")
 
     def end(self) -> None:
         """Leave the line as it is and go to the next one."""
         if self.seen and self.done:
-            self.stream.write("\n")
-            self.stream.flush()
+            self._write("\n")
+
+    def _write(self, text: str) -> None:
+        # It is no error, so not in the colour of one.
+        self.stream.write(text, style_func=str, ending="")
+        self.stream.flush()

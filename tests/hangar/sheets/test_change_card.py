@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
+from hangar.setups.entries import steps, to_enter
 from hangar.setups.models import Revision
 from hangar.setups.operations import enter, record
 from hangar.sheets.card import card_of, change_card_pdf
@@ -160,3 +161,55 @@ def test_a_printed_card_is_recorded_with_its_start(
     shown = client.get(response["Location"])
     assert "Copy 1 of this revision, printed" in words_of(shown.content)
     assert "from revision 2 → to revision 1" in words_of(shown.content)
+
+
+class TestTrimsToCentre:
+    """A trim that was moved into the setup must not stand in the transmitter too."""
+
+    def told(self, before: Setup, after: Setup) -> bool:
+        return card_of(before, after).trims_again
+
+    def test_once_more_where_a_trim_may_have_found_a_home(self) -> None:
+        data = example_data()
+        data["channels"][0]["centre_us"] = 1510
+        assert self.told(example(), Setup.model_validate(data)), "a centre"
+        data = example_data()
+        data["phases"][1]["stance"]["7"] = 10
+        assert self.told(example(), Setup.model_validate(data)), "a stance"
+        data = example_data()
+        data["surfaces"][2]["linkage"]["points"][0][1] += 1
+        assert self.told(example(), Setup.model_validate(data)), "a clevis"
+
+    def test_not_for_anything_else(self) -> None:
+        data = example_data()
+        data["channels"][0]["reversed"] = True
+        data["couplings"][0]["expo_pct"] = 20
+        data["surfaces"][3]["chord_mm"] = 72
+        assert not self.told(example(), Setup.model_validate(data))
+
+    def test_on_paper_and_on_screen(self, example_first: Revision, airframe: Airframe, owner: Member) -> None:
+        data = example_data()
+        data["channels"][0]["centre_us"] = 1510
+        setup = Setup.model_validate(data)
+        after = record(user=owner, airframe=airframe, setup=setup, base=example_first, reason="trim").revision
+        pdf = words_of(change_card_pdf(example_first, after))
+        client = Client()
+        client.force_login(owner)
+        page = client.get(reverse("flights:change_card", args=[airframe.slug, 2])).content.decode()
+        for text in (" ".join(pdf.split()), page):
+            assert text.index("Trims to centre") < text.index("1510") < text.index("Trims to centre once more")
+
+
+def test_where_the_model_was_rebuilt_the_throws_are_those_of_todays_model() -> None:
+    """The same entries as on the screen: a longer arm makes each of them give more."""
+    data = example_data()
+    for point in data["surfaces"][2]["linkage"]["points"]:
+        point[1] *= 1.2
+    for coupling in data["couplings"]:
+        if (coupling["control"], coupling["channel"]) == ("lever", data["surfaces"][2]["channel"]):
+            coupling["stations"][0][1] = 6
+    before, after = example(), Setup.model_validate(data)
+    told = steps(before, after)
+    assert [entry.effect for entry in card_of(before, after).transmitter] == [one.effect for one in told.transmitter]
+    on_old_parts = [one.effect for one in to_enter(before, after)]
+    assert [one.effect for one in told.transmitter] != on_old_parts
