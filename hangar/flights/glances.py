@@ -87,15 +87,16 @@ def refresh_stale(seconds: float = SECONDS) -> None:
 
 
 def refresh_all() -> None:
-    """Work out all that is stale, however long it takes; rows that are missing are made."""
-    for airframe in Airframe.objects.filter(glance=None).values_list("pk", flat=True):
-        add(airframe)
+    """Work out all that is stale, however long it takes."""
     for some in _in_goes(_stale(), IN_ONE_GO):
         refresh(some)
 
 
 def _stale() -> list[int]:
-    """The airframes whose rows are to be worked out. What another version of the code worked out becomes stale."""
+    """The airframes whose rows are to be worked out. What another version of the code worked out becomes stale; rows
+    that are missing, where airframes came in past the operations, are made."""
+    for missing in Airframe.objects.filter(glance=None).values_list("pk", flat=True):
+        add(missing)
     code = rules_version()
     outdated = Q(code__lt=code) | Q(code__gt=code)
     found = list(Glance.objects.filter(Q(stale=True) | outdated).values_list("airframe", "stale"))

@@ -14,6 +14,7 @@ from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.models import Airframe
 from hangar.fleet.operations import bind, fit, record_check
 from hangar.flights import glances
+from hangar.flights.models import Glance
 from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
 from hangar.setups.models import Revision
@@ -42,7 +43,7 @@ def made_ready(revision: Revision, owner: Member) -> None:
     log_flight(user=owner, revision=revision, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep")
 
 
-QUERIES = 8
+QUERIES = 9
 
 
 @pytest.mark.parametrize("count", [10, 400])
@@ -62,6 +63,12 @@ def test_the_number_of_queries_does_not_grow(reader: Member, sign_in: SignIn, co
             response = browser.get(f"{LINE_UP}{query}")
         assert "Seeded" in words(response)
         assert len(asked) == QUERIES, "\n".join(query["sql"][:160] for query in asked)
+
+
+def test_airframes_that_came_in_past_the_operations(first: Revision, reader: Member, sign_in: SignIn) -> None:
+    """As an import of a whole club brings them."""
+    Glance.objects.all().delete()
+    assert "Big Glider elevator, motor look first" in words(sign_in(reader).get(LINE_UP))
 
 
 def test_what_it_tells(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
