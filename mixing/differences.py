@@ -26,6 +26,8 @@ from .travels import Travels
 _MOST_POINTS = 10_000
 _FEW_POINTS = 200
 """Combinations of a grid, and what is left of them once the budget of the setup is spent."""
+_SHARE = 16
+"""No comparison takes more than this part of what is left of the budget."""
 
 _MOST_SWITCHINGS = 64
 _BLOCK = 200_000
@@ -42,7 +44,7 @@ class Value(NamedTuple):
 
     def at(self, positions: Positions) -> Array:
         """The value at positions."""
-        return self.of(self.total.at(positions))
+        return self.of(np.asarray(self.total.value(positions)))
 
 
 class Difference(NamedTuple):
@@ -60,52 +62,53 @@ class _Shift(NamedTuple):
     held: Positions
 
 
-def highest_difference(travels: Travels, first: Value, second: Value) -> Difference:
-    """The most that the first value is above the second, both at the same positions.
+_Best = tuple[float, int, float, _Shift]
+
+
+def differences(travels: Travels, first: Value, second: Value, *, both: bool) -> list[Difference]:
+    """The most that the first value is above the second, both at the same positions; and the other way round.
+
+    Parameters
+    ----------
+    both : whether the second above the first is wanted, too
 
     Returns
     -------
-    Difference
-        Its positions are said briefly: what may as well be at rest is left out.
+    list of one or two Difference
+        Their positions are said briefly: what may as well be at rest is left out.
     """
-    shared, own, other = _apart(first.total, second.total)
+    shared, own, other = first.total.compared_with(second.total)
     laid_out, free = _meeting(shared, own + other)
-    most = _MOST_POINTS if travels.budget.points > 0 else _FEW_POINTS
-    grid = _grid(first.total, [*laid_out, *own, *other], most)
     a, b = first.total, second.total
+    sliding = TravelSum(0.0, tuple(free), a.rests, a.switches)
+    shifts = list(_shifts(travels, sliding))
+    a_row = len(shifts) * (_SHIFTS + 2 * (len(first.bends) + len(second.bends)))
+    most = int(np.clip(travels.budget.points / (_SHARE * a_row), _FEW_POINTS, _MOST_POINTS))
+    grid = _grid(a, [*laid_out, *own, *other], most)
     moved = TravelSum(a.base, (*own, *laid_out), a.rests, a.switches).at(grid)
     also = TravelSum(b.base, (*other, *laid_out), b.rests, b.switches).at(grid)
     moved, also = np.broadcast_arrays(np.atleast_1d(moved), np.atleast_1d(also))
-    sliding = TravelSum(0.0, tuple(free), a.rests, a.switches)
-    shifts = list(_shifts(travels, sliding))
-    travels.budget.points -= len(moved) * len(shifts) * (_SHIFTS + 2 * (len(first.bends) + len(second.bends)))
-    found = [_best(first, second, moved, also, shift) for shift in shifts]
-    value, row, by, shift = max(found, key=lambda one: one[0])
+    travels.budget.points -= len(moved) * a_row
+    found = [_best(first, second, moved, also, shift, (1.0, -1.0)[: 1 + both]) for shift in shifts]
+    return [
+        _difference((first, second), sliding, grid, sign, max(best, key=lambda one: one[0]))
+        for sign, best in zip((1.0, -1.0), zip(*found, strict=True), strict=False)
+    ]
+
+
+def _difference(
+    values: tuple[Value, Value], sliding: TravelSum, grid: dict[str, Array], sign: float, best: _Best
+) -> Difference:
+    value, row, by, shift = best
     on_grid = {control: float(positions[row]) for control, positions in grid.items()}
 
     def at() -> Positions:
         start, end = {**shift.low.at, **shift.held}, {**shift.high.at, **shift.held}
         whole = {**on_grid, **point_between(sliding, start, end, travel_pct=by)}
-        return tidied(first.total, whole, lambda positions: first.at(positions) - second.at(positions))
+        first, second = values if sign > 0.0 else values[::-1]
+        return tidied(first.total, whole, lambda positions: float(first.at(positions) - second.at(positions)))
 
     return Difference(value, at)
-
-
-def _apart(first: TravelSum, second: TravelSum) -> tuple[list[Product], list[Product], list[Product]]:
-    """The products that both sums have, and what is in one only."""
-    theirs: dict[tuple[object, ...], list[Product]] = {}
-    for one in second.products:
-        theirs.setdefault(one.key, []).append(one)
-    shared: list[Product] = []
-    own: list[Product] = []
-    for one in first.products:
-        twins = theirs.get(one.key)
-        if twins:
-            twins.pop()
-            shared.append(one)
-        else:
-            own.append(one)
-    return shared, own, [one for left in theirs.values() for one in left]
 
 
 def _meeting(shared: list[Product], different: list[Product]) -> tuple[list[Product], list[Product]]:
@@ -123,7 +126,10 @@ def _meeting(shared: list[Product], different: list[Product]) -> tuple[list[Prod
 
 
 def _grid(total: TravelSum, products: list[Product], most: int) -> dict[str, Array]:
-    """Positions of every control of the products, each combination once; as columns of equal length."""
+    """Positions of every control of the products, each combination once; as columns of equal length.
+
+    Where even so few of so many controls make too many combinations, some of them drawn at random, always the same.
+    """
     stations = TravelSum(0.0, tuple(products), total.rests, total.switches).stations
     controls = sorted(stations)
     moving = sum(control not in total.switches for control in controls)
@@ -133,6 +139,10 @@ def _grid(total: TravelSum, products: list[Product], most: int) -> dict[str, Arr
         x = stations[control]
         lines[control] = x if control in total.switches else _filled(np.union1d(x, total.rests[control]), gap)
     _thin(lines, most)
+    count = prod(len(x) for x in lines.values())
+    if count > most:
+        random = np.random.default_rng(0)
+        return {control: random.choice(x, most) for control, x in lines.items()}
     columns = np.meshgrid(*lines.values(), indexing="ij")
     return {control: column.ravel() for control, column in zip(controls, columns, strict=True)}
 
@@ -165,12 +175,14 @@ def _shifts(travels: Travels, sliding: TravelSum) -> Iterator[_Shift]:
         yield _Shift(low, high, held)
 
 
-def _best(first: Value, second: Value, moved: Array, also: Array, shift: _Shift) -> tuple[float, int, float, _Shift]:
-    """The highest difference over grid and shift: its value, the row of the grid, and the shift."""
+def _best(
+    first: Value, second: Value, moved: Array, also: Array, shift: _Shift, signs: tuple[float, ...]
+) -> list[_Best]:
+    """The highest difference times each sign over grid and shift: its value, the row of the grid, and the shift."""
     low, high = shift.low.value, shift.high.value
     even = np.linspace(low, high, _SHIFTS if high > low else 1)
     bends = np.concatenate([first.bends, second.bends]) if high > low else np.empty(0)
-    best = (-np.inf, 0, low, shift)
+    best: list[_Best] = [(-np.inf, 0, low, shift) for _ in signs]
     rows = max(1, _BLOCK // (len(even) + 2 * len(bends)))
     for start in range(0, len(moved), rows):
         one, two = moved[start : start + rows, None], also[start : start + rows, None]
@@ -178,8 +190,9 @@ def _best(first: Value, second: Value, moved: Array, also: Array, shift: _Shift)
             [np.broadcast_to(even, (len(one), len(even))), *(np.clip(bends - x, low, high) for x in (one, two))], axis=1
         )
         difference = first.of(one + by) - second.of(two + by)
-        row, column = np.unravel_index(np.argmax(difference), difference.shape)
-        value = float(difference[row, column])
-        if value > best[0]:
-            best = (value, start + int(row), float(by[row, column]), shift)
+        for index, sign in enumerate(signs):
+            row, column = np.unravel_index(np.argmax(sign * difference), difference.shape)
+            value = sign * float(difference[row, column])
+            if value > best[index][0]:
+                best[index] = (value, start + int(row), float(by[row, column]), shift)
     return best

@@ -94,10 +94,7 @@ def envelope_of(travels: Travels, places: Sequence[float | None]) -> Envelope:
         channel.number: _Ends(_channel_candidates(travels, channel.number, places))
         for channel in travels.setup.channels
     }
-    surfaces = {
-        surface.key: _Ends(surface_candidates(travels, Motion(travels.rig, surface), places))
-        for surface in travels.setup.surfaces
-    }
+    surfaces = {key: _Ends(surface_candidates(travels, motion, places)) for key, motion in travels.motions.items()}
     found = [*channels.values(), *surfaces.values()]
     frame = travels.rig.at(_columns(travels.setup, [at for ends in found for at in (ends.low_at, ends.high_at)]))
     rows = [frame.travel_pct[number] for number in channels] + [frame.deflection_deg[key] for key in surfaces]
@@ -138,35 +135,62 @@ def _channel_candidates(travels: Travels, number: int, places: Iterable[float | 
     for place in places:
         total = travels.sum(number, place)
         for peak in travels.peaks(total):
-            at = partial(_named, travels.fixed(place), total, peak.at, total.at)
+            at = partial(_named, travels.fixed(place), total, peak.at, _SameTravel)
             yield Candidate(peak.value, peak.value, at, peak.exact)
 
 
-def surface_candidates(travels: Travels, motion: Motion, places: Iterable[float | None]) -> Iterator[Candidate]:
+def surface_candidates(travels: Travels, motion: Motion, places: Iterable[float | None]) -> list[Candidate]:
     """The deflections [degrees] among which a surface's extremes are."""
+    found = []
     for place in places:
         total = travels.sum(motion.channel.number, place)
-        answer = _Answer(motion, total)
+        alike = partial(_SameDeflection, motion)
         for peak, at in _travels_that_matter(travels, total, motion):
-            named = partial(_named, travels.fixed(place), total, at, answer.at)
-            yield Candidate(float(motion.deflection_deg(peak.value)), peak.value, named, peak.exact)
+            found.append((peak, partial(_named, travels.fixed(place), total, at, alike)))
+    values = motion.deflections(peak.value for peak, _ in found)
+    return [Candidate(value, peak.value, named, peak.exact) for value, (peak, named) in zip(values, found, strict=True)]
 
 
-class _Answer(NamedTuple):
-    motion: Motion
-    total: TravelSum
+class _SameTravel:
+    """Whether other positions give the same travel."""
 
-    def at(self, positions: Positions) -> Array:
-        return self.motion.deflection_deg(self.total.at(positions))
+    def __init__(self, total: TravelSum, at: Positions) -> None:
+        self._total = total
+        self._wanted = total.value(at)
+
+    def __call__(self, positions: Positions) -> bool:
+        return _same(self._total.value(positions), self._wanted)
+
+
+class _SameDeflection:
+    """Whether other positions give the same deflection."""
+
+    def __init__(self, motion: Motion, total: TravelSum, at: Positions) -> None:
+        self._motion, self._total = motion, total
+        self._travel = total.value(at)
+        self._wanted = motion.deflections([self._travel])[0]
+
+    def __call__(self, positions: Positions) -> bool:
+        travel = self._total.value(positions)
+        if travel == self._travel:
+            return True
+        if self._motion.certainly_differs(self._travel, travel):
+            return False
+        return _same(self._motion.deflections([travel])[0], self._wanted)
+
+
+def _same(value: float, wanted: float) -> bool:
+    return abs(value - wanted) <= _SAME * (1.0 + abs(wanted))
 
 
 def _named(
     fixed: Positions,
     total: TravelSum,
     at: Positions | Callable[[], Positions],
-    value: Callable[[Positions], Array],
+    alike: Callable[[TravelSum, Positions], Callable[[Positions], bool]],
 ) -> Positions:
-    return {**tidied(total, dict(at() if callable(at) else at), value), **fixed}
+    found = dict(at() if callable(at) else at)
+    return {**briefly(total, found, alike(total, found)), **fixed}
 
 
 def _travels_that_matter(
@@ -207,7 +231,7 @@ def point_between(total: TravelSum, start: Positions, end: Positions, *, travel_
         return {}
     a = np.array([start.get(control, total.rests[control]) for control in total.controls])
     b = np.array([end.get(control, total.rests[control]) for control in total.controls])
-    if float(total.at(dict(zip(total.controls, a, strict=True)))) > travel_pct:
+    if total.value(dict(zip(total.controls, a.tolist(), strict=True))) > travel_pct:
         a, b = b, a
 
     def at(share: float) -> Positions:
@@ -218,19 +242,25 @@ def point_between(total: TravelSum, start: Positions, end: Positions, *, travel_
     near, far = 0.0, 1.0
     for _ in range(60):
         middle = (near + far) / 2.0
-        near, far = (middle, far) if total.at(at(middle)) <= travel_pct else (near, middle)
+        near, far = (middle, far) if total.value(at(middle)) <= travel_pct else (near, middle)
     return at(near)
 
 
-def tidied(total: TravelSum, at: Positions, value: Callable[[Positions], Array]) -> Positions:
-    """The same value said briefly: what may as well be at rest is left out, and of equal positions an end is named."""
-    wanted = float(value(at))
+def tidied(total: TravelSum, at: Positions, value: Callable[[Positions], float]) -> Positions:
+    """Positions that give the same value, said briefly; see `briefly`."""
+    wanted = value(at)
+    return briefly(total, at, lambda positions: _same(value(positions), wanted))
+
+
+def briefly(total: TravelSum, at: Positions, alike: Callable[[Positions], bool]) -> Positions:
+    """Positions as good as these, said briefly: what may as well be at rest is left out, and of equal positions an end
+    is named."""
     for control in sorted(at):
         others = {key: position for key, position in at.items() if key != control}
         ends = () if control in total.switches else ({control: 100.0}, {control: -100.0})
         for position in ({}, *ends):
             simpler = {**others, **position}
-            if abs(float(value(simpler)) - wanted) <= _SAME * (1.0 + abs(wanted)):
+            if alike(simpler):
                 at = simpler
                 break
     return at

@@ -29,22 +29,27 @@ from .throws import Array
 LARGEST_TABLE = 2_000_000
 """Entries of one table; beyond it boxes are searched."""
 
+ALL_ENTRIES = 100_000_000
+"""Entries of all tables of one setup together; beyond it boxes are searched."""
+
 ONE_SEARCH = 8_000_000
 """Steps that one search by boxes may take."""
 
 ALL_SEARCHES = 24_000_000
 """Steps that all searches of one setup may take together."""
 
-ALL_POINTS = 20_000_000
-"""Points at which two values are compared, of all comparisons together; later ones make do with few."""
+ALL_POINTS = 10_000_000
+"""Points at which two values are compared, of all comparisons together; later ones make do with fewer."""
 
 
 @dataclass
 class Budget:
-    """What may still be spent on one setup: steps of searches by boxes, and points at which two values are compared."""
+    """What may still be spent on one setup: steps of searches by boxes, points at which two values are compared, and
+    entries of tables."""
 
     left: int = ALL_SEARCHES
     points: int = ALL_POINTS
+    entries: int = ALL_ENTRIES
 
 
 class Peak(NamedTuple):
@@ -70,25 +75,34 @@ def highest(total: TravelSum, only: Mapping[str, Array] | None = None, budget: B
     -------
     Peak
     """
-    positions = {**total.stations, **{key: xs for key, xs in (only or {}).items() if key in total.stations}}
-    terms = [
-        Term(product.coefficient, {part.control: part(positions[part.control]) for part in product.parts})
-        for product in total.products
-    ]
-    budget = budget or Budget()
-    granted = min(ONE_SEARCH, budget.left)
-    finding = _Search(granted)
-    chosen = finding.best(terms, {key: np.arange(len(xs)) for key, xs in positions.items()})
-    budget.left -= granted - finding.left
-    at = {key: float(positions[key][index]) for key, index in chosen.indices.items()}
-    return Peak(float(total.at(at)), at, finding.complete)
+    return _peak(total, 1.0, only or {}, budget or Budget())
 
 
 def lowest(total: TravelSum, only: Mapping[str, Array] | None = None, budget: Budget | None = None) -> Peak:
     """The lowest value of a sum; see `highest`."""
-    peak = highest(total.negated(), only, budget)
-    return peak._replace(value=float(total.at(peak.at)))
+    return _peak(total, -1.0, only or {}, budget or Budget())
 
+
+def _peak(total: TravelSum, sign: float, only: Mapping[str, Array], budget: Budget) -> Peak:
+    """The highest value of a sum times a sign, told without the sign."""
+    positions = {**total.stations, **{key: xs for key, xs in only.items() if key in total.stations}}
+    terms = [
+        Term(
+            sign * product.coefficient,
+            {one.control: one.over_positions(positions[one.control]) for one in product.parts},
+        )
+        for product in total.products
+    ]
+    granted = min(ONE_SEARCH, budget.left)
+    finding = _Search(granted, min(LARGEST_TABLE, budget.entries))
+    chosen = finding.best(terms, {key: np.arange(len(xs)) for key, xs in positions.items()})
+    budget.left -= granted - finding.left
+    budget.entries -= finding.entries
+    at = {key: float(positions[key][index]) for key, index in chosen.indices.items()}
+    return Peak(total.value(at), at, finding.complete)
+
+
+_SMALL_TABLE = 2000
 
 _Labels = dict[str, NDArray[np.intp]]
 _Table = tuple[tuple[str, ...], Array]
@@ -97,6 +111,8 @@ _Table = tuple[tuple[str, ...], Array]
 @dataclass
 class _Search:
     left: int
+    largest_table: int = LARGEST_TABLE
+    entries: int = 0
     complete: bool = True
 
     def best(self, terms: Sequence[Term], labels: _Labels) -> Choice:
@@ -109,15 +125,40 @@ class _Search:
         return Choice(value, indices)
 
     def _best_together(self, terms: list[Term], labels: _Labels) -> Choice:
+        if all(len(term.values) == 1 for term in terms):
+            return _of_one_control(terms)
+        controls = sorted({key for term in terms for key in term.values}, reverse=True)
+        if len(controls) == 2 and len(labels[controls[0]]) * len(labels[controls[1]]) <= _SMALL_TABLE:
+            return _of_two_controls(terms, controls)
         terms, labels = _pruned(terms, labels)
-        order = _elimination_order(terms, labels)
+        order, entries = _elimination_order(terms, labels, self.largest_table)
         if order is not None:
+            self.entries += entries
             found = _eliminated(terms, order)
         else:
             found, sure, spent = search(terms, {key: len(kept) for key, kept in labels.items()}, self.left)
             self.left -= min(spent, self.left)
             self.complete = self.complete and sure
         return Choice(found.value, {control: int(labels[control][index]) for control, index in found.indices.items()})
+
+
+def _of_one_control(terms: list[Term]) -> Choice:
+    """Products that have a single control, the same one: the best of its positions."""
+    (control,) = terms[0].values
+    line = sum((term.coefficient * term.values[control] for term in terms), np.zeros(1))
+    index = int(np.argmax(line))
+    return Choice(float(line[index]), {control: index})
+
+
+def _of_two_controls(terms: list[Term], controls: list[str]) -> Choice:
+    """Products of two controls: every combination is quicker than any thought about them."""
+    first, second = controls
+    one = np.ones(1)
+    total: Array = np.zeros((1, 1))
+    for term in terms:
+        total = total + np.multiply.outer(term.coefficient * term.values.get(first, one), term.values.get(second, one))
+    row, column = np.unravel_index(int(np.argmax(total)), total.shape)
+    return Choice(float(total[row, column]), {first: int(row), second: int(column)})
 
 
 def _eliminated(terms: list[Term], order: list[str]) -> Choice:
@@ -198,10 +239,12 @@ def _turn(a: Array, b: Array, c: Array) -> float:
     return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
 
 
-def _elimination_order(terms: list[Term], labels: _Labels) -> list[str] | None:
-    """The order in which controls are eliminated, the smallest table first; None where a table is too large."""
+def _elimination_order(terms: list[Term], labels: _Labels, largest: float) -> tuple[list[str] | None, int]:
+    """The order in which controls are eliminated, the smallest table first, and the entries of all these tables; None
+    for the order where a table is too large."""
     scopes = [frozenset(term.values) for term in terms]
     order: list[str] = []
+    entries = 0
     while len(order) < len(labels):
         sizes = {}
         for control in labels:
@@ -209,12 +252,13 @@ def _elimination_order(terms: list[Term], labels: _Labels) -> list[str] | None:
                 met = frozenset().union(*(scope for scope in scopes if control in scope))
                 sizes[control] = np.prod([float(len(labels[key])) for key in met])
         control = min(sizes, key=lambda key: (sizes[key], key))
-        if sizes[control] > LARGEST_TABLE:
-            return None
+        if sizes[control] > largest:
+            return None, entries
+        entries += int(sizes[control])
         met = frozenset().union(*(scope for scope in scopes if control in scope))
         scopes = [scope for scope in scopes if control not in scope] + [met - {control}]
         order.append(control)
-    return order
+    return order, entries
 
 
 def _table(term: Term) -> _Table:

@@ -65,9 +65,16 @@ class Rig:
         self._position_of = {phase.key: phase.position for phase in setup.phases}
         self._stances = {phase.key: phase.stance for phase in setup.phases}
         self._offs = {device.channel: device.off_pct for device in setup.devices}
+        self._at_work: dict[str | None, tuple[Coupling, ...]] = {}
 
     def couplings(self, phase: str | None) -> tuple[Coupling, ...]:
         """The couplings at work in a phase: its own where there is one for a control and channel, else the general."""
+        known = self._at_work.get(phase)
+        if known is None:
+            known = self._at_work[phase] = self._chosen(phase)
+        return known
+
+    def _chosen(self, phase: str | None) -> tuple[Coupling, ...]:
         chosen: dict[tuple[str, int], Coupling] = {}
         for coupling in self.setup.couplings:
             place = coupling.control, coupling.channel

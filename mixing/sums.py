@@ -8,6 +8,7 @@ in each control between two neighbouring stations. Hence its extremes lie where 
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -31,6 +32,8 @@ class Line:
     @classmethod
     def over(cls, control: Control, response: Response, *, minus: float = 0.0, scale: float = 1.0) -> Line:
         """A response over what its control can do: (response − minus) · scale."""
+        if not control.positions and response.x[0] == -100.0 and response.x[-1] == 100.0:
+            return cls(control.key, response.x, (response.travel - minus) * scale)
         x = np.array(control.positions) if control.positions else np.union1d(response.x, [-100.0, 100.0])
         return cls(control.key, x, (response(x) - minus) * scale)
 
@@ -47,6 +50,27 @@ class Line:
     def __call__(self, position: ArrayLike) -> Array:
         """Values at positions of any shape."""
         return np.asarray(np.interp(np.asarray(position, dtype=np.float64), self.x, self.y))
+
+    @cached_property
+    def _lists(self) -> tuple[list[float], list[float]]:
+        return self.x.tolist(), self.y.tolist()
+
+    def value(self, position: float) -> float:
+        """The value at one position, the same as an array of one has: for single numbers plain Python is quicker."""
+        xs, ys = self._lists
+        right = bisect_right(xs, position)
+        if right == 0:
+            return ys[0]
+        if right == len(xs):
+            return ys[-1]
+        start, before = xs[right - 1], ys[right - 1]
+        if start == position:
+            return before
+        return (ys[right] - before) / (xs[right] - start) * (position - start) + before
+
+    def over_positions(self, x: Array) -> Array:
+        """Values at positions (K,); at its own stations they are known."""
+        return self.y if x is self.x else self(x)
 
     def mirrored(self) -> Line:
         """The same with the control on its other side."""
@@ -66,18 +90,24 @@ class Product:
         """Equal for products that are the same but for rounding."""
         return (round(self.coefficient, 9), *sorted(part.key for part in self.parts))
 
-    @property
+    @cached_property
     def controls(self) -> frozenset[str]:
         """The controls that move it."""
         return frozenset(part.control for part in self.parts)
 
     def folded(self) -> Product:
         """The same with its flat parts taken into the coefficient."""
+        if not any(part.flat for part in self.parts):
+            return self
         coefficient = self.coefficient
         for part in self.parts:
             if part.flat:
                 coefficient *= float(part.y[0])
         return Product(coefficient, tuple(part for part in self.parts if not part.flat), self.driver)
+
+    def negated(self) -> Product:
+        """Minus its value."""
+        return replace(self, coefficient=-self.coefficient)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +154,10 @@ class TravelSum:
         for product in self.products:
             for part in product.parts:
                 known = found.get(part.control)
-                found[part.control] = part.x if known is None else np.union1d(known, part.x)
+                if known is None:
+                    found[part.control] = part.x
+                elif known is not part.x and not np.array_equal(known, part.x):
+                    found[part.control] = np.union1d(known, part.x)
         return found
 
     def at(self, positions: Mapping[str, ArrayLike]) -> Array:
@@ -135,6 +168,17 @@ class TravelSum:
             for part in product.parts:
                 share = share * part(positions.get(part.control, self.rests[part.control]))
             total = total + share
+        return total
+
+    def value(self, positions: Mapping[str, float]) -> float:
+        """The travel [%] at one position of each control, the same as `at` gives; one left out is at rest."""
+        total = self.base
+        for product in self.products:
+            share = product.coefficient
+            for part in product.parts:
+                position = positions.get(part.control)
+                share *= part.value(self.rests[part.control] if position is None else position)
+            total += share
         return total
 
     def with_fixed(self, positions: Mapping[str, float]) -> TravelSum:
@@ -171,16 +215,33 @@ class TravelSum:
 
     def negated(self) -> TravelSum:
         """Minus the travel."""
-        products = tuple(replace(product, coefficient=-product.coefficient) for product in self.products)
-        return replace(self, base=-self.base, products=products)
+        return replace(self, base=-self.base, products=tuple(product.negated() for product in self.products))
+
+    def compared_with(self, other: TravelSum) -> tuple[list[Product], list[Product], list[Product]]:
+        """The products that both sums have, those of this one only, and those of the other only."""
+        theirs: dict[tuple[object, ...], list[Product]] = {}
+        for one in other.products:
+            theirs.setdefault(one.key, []).append(one)
+        shared: list[Product] = []
+        own: list[Product] = []
+        for one in self.products:
+            twins = theirs.get(one.key)
+            if twins:
+                twins.pop()
+                shared.append(one)
+            else:
+                own.append(one)
+        return shared, own, [one for left in theirs.values() for one in left]
 
 
 def _held(product: Product, positions: Mapping[str, float]) -> Product:
+    if product.controls.isdisjoint(positions):
+        return product
     coefficient = product.coefficient
     parts = []
     for part in product.parts:
         if part.control in positions:
-            coefficient *= float(part(positions[part.control]))
+            coefficient *= part.value(positions[part.control])
         else:
             parts.append(part)
     return Product(coefficient, tuple(parts), product.driver)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
+from math import inf
 
 from .document import Coupling
 from .extremes import Budget, Peak, highest, lowest
+from .motion import Motion
 from .rig import Rig
 from .sums import Line, Product, TravelSum
 
@@ -22,6 +25,9 @@ class Travels:
         self._offs = {device.channel: device.off_pct for device in self.setup.devices}
         self._stances = {phase.key: phase.stance for phase in self.setup.phases}
         self._sums: dict[tuple[int, float | None], TravelSum] = {}
+        self._without_stances: dict[tuple[int, str | None], TravelSum] = {}
+        self._products: dict[tuple[str, int, str], Product] = {}
+        self._at_work: dict[str | None, dict[int, list[Coupling]]] = {}
         self._peaks: dict[tuple[object, ...], tuple[Peak, Peak]] = {}
         self.budget = Budget()
 
@@ -37,6 +43,11 @@ class Travels:
         others = [position for position in self._phase_positions if position not in own]
         found = (*own, *(others if self._moves_by_itself else ()))
         return tuple(sorted(found, key=lambda place: place != self._rests[self.rig.phase_control or ""]))
+
+    @cached_property
+    def motions(self) -> dict[str, Motion]:
+        """What each surface makes of its channel's travel, by key."""
+        return {surface.key: Motion(self.rig, surface) for surface in self.setup.surfaces}
 
     @property
     def _phase_positions(self) -> tuple[float, ...]:
@@ -81,22 +92,42 @@ class Travels:
 
     def _build(self, channel: int, place: float | None) -> TravelSum:
         phase = self.phase_at(place)
-        off = self._offs.get(channel, 0.0)
-        base = off if phase is None else self._stances[phase].get(channel, off)
-        return self._coupled(channel, phase, base).with_fixed(self.fixed(place))
+        total = self._coupled(channel, phase)
+        stance = None if phase is None else self._stances[phase].get(channel)
+        if stance is not None:
+            total = replace(total, base=stance + (total.base - self._offs.get(channel, 0.0)))
+        return total.with_fixed(self.fixed(place))
 
     def without_stance(self, channel: int, phase: str | None) -> float:
         """What a phase's couplings alone ask of a channel with all controls, the phase control too, at rest [%]."""
-        return float(self._coupled(channel, phase, self._offs.get(channel, 0.0)).at({}))
+        return self._coupled(channel, phase).value({})
 
-    def _coupled(self, channel: int, phase: str | None, base: float) -> TravelSum:
-        off = self._offs.get(channel, 0.0)
-        products = [
-            self._product(coupling, off) for coupling in self.rig.couplings(phase) if coupling.channel == channel
-        ]
-        return TravelSum.of(base, products, self._rests, self._switches)
+    def _coupled(self, channel: int, phase: str | None) -> TravelSum:
+        """The travel of a channel in a phase, the stance left out and the phase control free."""
+        known = self._without_stances.get((channel, phase))
+        if known is None:
+            off = self._offs.get(channel, 0.0)
+            products = [self._product(coupling, off) for coupling in self._working(phase).get(channel, ())]
+            known = TravelSum.of(off, products, self._rests, self._switches)
+            self._without_stances[channel, phase] = known
+        return known
+
+    def _working(self, phase: str | None) -> dict[int, list[Coupling]]:
+        """The couplings at work in a phase, by channel."""
+        known = self._at_work.get(phase)
+        if known is None:
+            known = self._at_work[phase] = {}
+            for coupling in self.rig.couplings(phase):
+                known.setdefault(coupling.channel, []).append(coupling)
+        return known
 
     def _product(self, coupling: Coupling, off: float) -> Product:
+        known = self._products.get(coupling.place)
+        if known is None:
+            known = self._products[coupling.place] = self._compiled(coupling, off)
+        return known
+
+    def _compiled(self, coupling: Coupling, off: float) -> Product:
         own = Line.over(self._controls[coupling.control], coupling.response, minus=off)
         fades = (Line.over(self._controls[fade.control], fade.factor, scale=0.01) for fade in coupling.fades)
         return Product(1.0, (own, *fades), coupling.control)
@@ -108,4 +139,14 @@ class Travels:
             known = lowest(total, budget=self.budget), highest(total, budget=self.budget)
             self._peaks[total.key] = known
         low, high = known
-        return low._replace(value=float(total.at(low.at))), high._replace(value=float(total.at(high.at)))
+        return low._replace(value=total.value(low.at)), high._replace(value=total.value(high.at))
+
+    def apart(self, first: TravelSum, second: TravelSum) -> tuple[float, float]:
+        """The least and the most that the first sum is above the second [%]; infinite where that is not certain."""
+        _, own, other = first.compared_with(second)
+        if not own and not other:
+            return first.base - second.base, first.base - second.base
+        products = (*own, *(one.negated() for one in other))
+        gap = TravelSum(first.base - second.base, products, first.rests, first.switches)
+        low, high = self.peaks(gap)
+        return (low.value, high.value) if low.exact and high.exact else (-inf, inf)

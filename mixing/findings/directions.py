@@ -62,7 +62,7 @@ def _worst(examined: Examined, surface: Surface, control: Control, ends: list[tu
                 examined.with_driver(surface.channel, place, control, driving=position, fading=end)
                 for position in (end, control.rest)
             )
-            if moved.same_as(still):
+            if moved.same_as(still) or examined.never_further(surface, moved, still, -way, WRONG_MM):
                 continue
             against = examined.most_above(examined.throw(surface, moved, -way), examined.throw(surface, still, -way))
             fixed = {control.key: end} if own else examined.at(place, {control.key: end})

@@ -61,18 +61,17 @@ def unreachable(examined: Examined) -> Iterator[Finding]:
     """A pulse that occurs and that the linkage cannot follow: past its reach, or the surface past 90 degrees."""
     for surface in examined.setup.surfaces:
         motion = examined.motions[surface.key]
-        for candidate in surface_candidates(examined.travels, motion, examined.places):
-            pulse = float(motion.pulse_us(candidate.travel_pct))
-            followed = examined.rig.follow(surface, pulse)
-            if followed.blocked:
-                at = candidate.at()
-                reason = _reason(surface, float(followed.deflection_deg))
-                text = (
-                    f"{capital(named(surface))} cannot follow its servo at {number(pulse, 0)} µs, "
-                    f"{with_positions(examined.setup, at)}: {reason}."
-                )
-                yield Finding("warning", "unreachable", f"surfaces/{surface.key}", text, at)
-                break
+        candidates = surface_candidates(examined.travels, motion, examined.places)
+        blocked = motion.blocked(candidate.travel_pct for candidate in candidates)
+        first = next((one for one, cannot in zip(candidates, blocked, strict=True) if cannot), None)
+        if first is not None:
+            at = first.at()
+            pulse = float(motion.pulse_us(first.travel_pct))
+            text = (
+                f"{capital(named(surface))} cannot follow its servo at {number(pulse, 0)} µs, "
+                f"{with_positions(examined.setup, at)}: {_reason(surface, first.value)}."
+            )
+            yield Finding("warning", "unreachable", f"surfaces/{surface.key}", text, at)
 
 
 def _reason(surface: Surface, reached: float) -> str:

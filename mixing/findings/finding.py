@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from ..differences import Difference, Value, highest_difference
+from ..differences import Difference, Value, differences
 from ..document import Control, Device, Setup, Surface
 from ..envelope import Envelope, Positions, envelope_of, tidied
 from ..extremes import Peak, highest, lowest
-from ..motion import Motion
 from ..rig import Rig
 from ..sums import TravelSum
 from ..throws import Array
@@ -48,7 +47,7 @@ class Examined:
         self.receiver_channels = receiver_channels
         self.rig = Rig(setup)
         self.travels = Travels(self.rig)
-        self.motions = {surface.key: Motion(self.rig, surface) for surface in setup.surfaces}
+        self.motions = self.travels.motions
 
     @cached_property
     def envelope(self) -> Envelope:
@@ -103,7 +102,28 @@ class Examined:
 
     def most_above(self, first: Value, second: Value) -> Difference:
         """The most that the first value is above the second, anywhere."""
-        return highest_difference(self.travels, first, second)
+        return differences(self.travels, first, second, both=False)[0]
+
+    def most_apart(self, first: Value, second: Value) -> list[Difference]:
+        """The most that the first value is above the second, and the most that the second is above the first."""
+        return differences(self.travels, first, second, both=True)
+
+    def never_further(
+        self, surface: Surface, first: TravelSum, second: TravelSum, sign: float, limit_mm: float
+    ) -> bool:
+        """Whether a surface's throw, times a sign, is surely nowhere above that of another travel by more than a limit.
+
+        Quick, by what the travels differ in and how far that can move the surface; where it says False, look closely.
+        """
+        way = self.motions[surface.key].way
+        low, high = self.travels.apart(first, second)
+        further = max(-low, high) if way == 0 else high if way * sign > 0 else -low
+        return further <= 0.0 or self.motions[surface.key].most_moved_mm(further) <= limit_mm
+
+    def never_apart(self, surface: Surface, first: TravelSum, second: TravelSum, limit_mm: float) -> bool:
+        """Whether the throws of a surface at two travels surely differ nowhere by more than a limit [mm]."""
+        apart = max(map(abs, self.travels.apart(first, second)))
+        return self.motions[surface.key].most_moved_mm(apart) <= limit_mm
 
     def level(self, device: Device, travel_pct: Array | float) -> Array:
         """How far a device has come from off to full [%] at a travel asked of its channel, 0 … 100."""
@@ -115,7 +135,7 @@ class Examined:
         peak = find(total, only, self.travels.budget)
         held = {key: peak.at[key] for key in only or {} if key in peak.at}
         free = {key: position for key, position in peak.at.items() if key not in held}
-        at = tidied(total, free, lambda positions: self.level(device, total.at({**positions, **held})))
+        at = tidied(total, free, lambda positions: float(self.level(device, total.value({**positions, **held}))))
         return peak._replace(value=float(self.level(device, peak.value)), at={**at, **held})
 
     def at(self, place: float | None, positions: Mapping[str, float]) -> Positions:

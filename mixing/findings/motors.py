@@ -237,6 +237,5 @@ def _away(
     )
     if here.same_as(there):
         return 1.0, Difference(0.0, dict)
-    down = examined.most_above(examined.throw(surface, here), examined.throw(surface, there))
-    up = examined.most_above(examined.throw(surface, there), examined.throw(surface, here))
+    down, up = examined.most_apart(examined.throw(surface, here), examined.throw(surface, there))
     return (1.0, down) if down.value >= up.value else (-1.0, up)

@@ -17,6 +17,9 @@ from .words import capital, named, with_positions
 UNEVEN_MM = 1.0
 NEUTRAL_MM = 0.5
 
+_SURELY = 0.95
+"""Between the places at which two linkages are compared they may differ by a little more."""
+
 
 def uneven(examined: Examined) -> Iterator[Finding]:
     """A pair whose right at x and left at x differ by more than 1 mm, anywhere and in any phase.
@@ -43,12 +46,31 @@ def _uneven(examined: Examined, right: Surface, left: Surface) -> Finding | None
         if not _can_mirror(theirs, swapped):
             continue
         sign = -1.0 if right.role == "rudder" else 1.0
-        one, other = examined.throw(right, ours), examined.throw(left, theirs.mirrored(swapped), sign)
-        for first, second in ((one, other), (other, one)):
-            apart = examined.most_above(first, second)
+        mirrored = theirs.mirrored(swapped)
+        if _surely_even(examined, (right, left), (ours, mirrored), sign):
+            continue
+        for apart in examined.most_apart(examined.throw(right, ours), examined.throw(left, mirrored, sign)):
             if apart.value > (UNEVEN_MM if best is None else best[0].value):
                 best = apart, place
     return None if best is None else _told(examined, right, left, examined.at(best[1], best[0].at()))
+
+
+def _surely_even(
+    examined: Examined, pair: tuple[Surface, Surface], totals: tuple[TravelSum, TravelSum], sign: float
+) -> bool:
+    """Whether right and left are so alike that they surely differ by less than 1 mm, without looking at every position.
+
+    What their linkages make of the same travel (or of the opposite one, where only one channel is reversed) and what
+    the difference in travel can move the left one add up to a bound.
+    """
+    right, left = (examined.motions[surface.key] for surface in pair)
+    for turned in (1.0, -1.0):
+        theirs = totals[1] if turned > 0.0 else totals[1].negated()
+        apart = max(map(abs, examined.travels.apart(totals[0], theirs)))
+        moved = left.most_moved_mm(apart)
+        if moved < UNEVEN_MM and moved + right.most_unlike_mm(left, turned, sign) < _SURELY * UNEVEN_MM:
+            return True
+    return False
 
 
 def _swapped(examined: Examined) -> frozenset[str]:

@@ -62,15 +62,19 @@ def _widest_move(examined: Examined, surface: Surface) -> _Change | None:
     worst: _Change | None = None
     # The ends of both phases bound what a change can do: the most promising first, and none that cannot win.
     for bound, before, after in sorted(_bounds(examined, surface), reverse=True)[:_MOST_CHANGES]:
-        if bound <= (JUMP_DEG if worst is None else worst.size):
+        told = JUMP_DEG if worst is None else worst.size
+        if bound <= told:
             break
-        here, there = (
-            examined.deflection(surface, examined.total(surface.channel, place)) for place in (before, after)
-        )
-        change = _Change(examined.most_above(there, here), before, after)
-        back = _Change(examined.most_above(here, there), after, before)
+        totals = [examined.total(surface.channel, place) for place in (before, after)]
+        apart = max(map(abs, examined.travels.apart(*totals)))
+        if examined.motions[surface.key].most_moved_deg(apart) <= told:
+            continue
+        here, there = (examined.deflection(surface, total) for total in totals)
+        forth_and_back = examined.most_apart(there, here)
+        change = _Change(forth_and_back[0], before, after)
+        back = _Change(forth_and_back[1], after, before)
         wider = max(change, back, key=lambda one: one.size)
-        if wider.size > (JUMP_DEG if worst is None else worst.size):
+        if wider.size > told:
             worst = wider
     return worst
 

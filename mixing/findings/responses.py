@@ -85,18 +85,16 @@ def bends_of(coupling: Coupling) -> list[float]:
 def rounding(examined: Examined) -> Iterator[Finding]:
     """Rounding to the transmitter's step moves some throw by more than 0.5 mm, anywhere and in any phase."""
     rounded = rounded_setup(examined.setup)
-    if rounded == examined.setup:
+    if rounded is None:
         return
     travels = Travels(type(examined.rig)(rounded))
     for surface in examined.setup.surfaces:
         worst: tuple[Difference, float | None] | None = None
         for place in examined.places:
             now, then = examined.total(surface.channel, place), travels.sum(surface.channel, place)
-            if now.same_as(then):
+            if now.same_as(then) or examined.never_apart(surface, now, then, ROUNDING_MM):
                 continue
-            exact, entered = examined.throw(surface, now), examined.throw(surface, then)
-            for first, second in ((exact, entered), (entered, exact)):
-                off = examined.most_above(first, second)
+            for off in examined.most_apart(examined.throw(surface, now), examined.throw(surface, then)):
                 if off.value > (ROUNDING_MM if worst is None else worst[0].value):
                     worst = off, place
         if worst is not None:
@@ -108,30 +106,50 @@ def rounding(examined: Examined) -> Iterator[Finding]:
             yield Finding("note", "rounding", f"surfaces/{surface.key}", text, at)
 
 
-def rounded_setup(setup: Setup) -> Setup:
-    """The setup as entered: travel of stations and stances, factors of fades and expo rounded to the step."""
+def rounded_setup(setup: Setup) -> Setup | None:
+    """The setup as entered: travel of stations and stances, factors of fades and expo rounded to the step.
+
+    None where that is the setup itself.
+    """
     step = setup.signal.step_pct
+    values = np.array([
+        *(value for coupling in setup.couplings for value in _entries(coupling)),
+        *(travel for phase in setup.phases for travel in phase.stance.values()),
+    ])  # fmt: skip
+    entered = round_to_step(values, step)
+    if np.array_equal(entered, values):
+        return None
+    left = iter(entered.tolist())
 
-    def entry(value: float, low: float, high: float) -> float:
-        return float(np.clip(round_to_step(value, step), low, high))
+    def entry(low: float, high: float) -> float:
+        return float(min(max(next(left), low), high))
 
-    def line(stations: tuple[tuple[float, float], ...], low: float) -> list[tuple[float, float]]:
-        return [(x, entry(y, low, 400.0 if low < 0 else 100.0)) for x, y in stations]
+    def line(stations: tuple[tuple[float, float], ...], low: float, high: float) -> list[tuple[float, float]]:
+        return [(x, entry(low, high)) for x, _ in stations]
 
     couplings = [
         {
             **coupling.model_dump(),
-            "stations": line(coupling.stations, -400.0),
-            "expo_pct": entry(coupling.expo_pct, -50.0, 100.0),
-            "fades": [{"control": fade.control, "stations": line(fade.stations, 0.0)} for fade in coupling.fades],
+            "stations": line(coupling.stations, -400.0, 400.0),
+            "expo_pct": entry(-50.0, 100.0),
+            "fades": [
+                {"control": fade.control, "stations": line(fade.stations, 0.0, 100.0)} for fade in coupling.fades
+            ],
         }
         for coupling in setup.couplings
     ]
     phases = [
-        {**dict(phase), "stance": {number: entry(travel, -400.0, 400.0) for number, travel in phase.stance.items()}}
-        for phase in setup.phases
+        {**dict(phase), "stance": {number: entry(-400.0, 400.0) for number in phase.stance}} for phase in setup.phases
     ]
     return setup.changed(couplings=couplings, phases=phases)
+
+
+def _entries(coupling: Coupling) -> Iterator[float]:
+    """What of a coupling is rounded, in the order of the document."""
+    yield from (travel for _, travel in coupling.stations)
+    yield coupling.expo_pct
+    for fade in coupling.fades:
+        yield from (factor for _, factor in fade.stations)
 
 
 def uncompensated_brake(examined: Examined) -> Iterator[Finding]:

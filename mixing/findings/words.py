@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..document import Control, Setup, Surface
-from ..rig import Rig
 from ..wording import direction_words, lowered, number, together
 
 _OPPOSITES = {
@@ -17,7 +16,7 @@ _OPPOSITE = {**{other: word for word, other in _OPPOSITES.items()}, **_OPPOSITES
 
 def with_positions(setup: Setup, at: Mapping[str, float]) -> str:
     """Where the controls stand: "with left lever full back and aileron stick full right, in cruise"."""
-    phase_control = Rig(setup).phase_control or ""
+    phase_control = setup.phases[0].control if setup.phases else ""
     others = [control_words(setup.control(key), position) for key, position in at.items() if key != phase_control]
     words = f"with {together(others)}" if others else f"with all {'other ' if at else ''}controls at rest"
     return f"{words}, in {phase_words(setup, at[phase_control])}" if phase_control in at else words
@@ -25,8 +24,7 @@ def with_positions(setup: Setup, at: Mapping[str, float]) -> str:
 
 def phase_words(setup: Setup, position: float) -> str:
     """The phase at a position of the phase control: "cruise"; a position without one is named."""
-    key = Rig(setup).phase_at(position)
-    phase = next(one for one in setup.phases if one.key == key)
+    phase = next((one for one in setup.phases if one.position == position), setup.phases[0])
     if phase.position == position:
         return lowered(phase.label)
     return f"{lowered(phase.label)} ({control_words(setup.control(phase.control), position)})"

@@ -1,0 +1,137 @@
+"""Bounds on what a surface can do, and the short cuts of the audit that rest on them: quick, and never wrong."""
+
+from itertools import pairwise
+from time import process_time
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from mixing import Rig, Setup, audit
+from mixing.document import Surface
+from mixing.findings.finding import Examined
+from mixing.findings.pairs import _surely_even
+from mixing.motion import Motion
+from mixing.sums import Line, Product, TravelSum
+
+from .building import coupling, fade, phase, setup, stick, surface, switch
+from .strategies import setups
+
+TURNING = {"kind": "four_bar", "arm_mm": 20, "horn_mm": 24, "pivot_mm": [40, 0], "servo_deg_per_1000_us": 180}
+
+
+@settings(max_examples=60)
+@given(setups(), st.lists(st.floats(-200, 200), min_size=2, max_size=30))
+def test_no_two_travels_move_a_surface_further_than_the_bound(made: Setup, travels: list[float]) -> None:
+    for one in made.surfaces:
+        motion = Motion(Rig(made), one)
+        degrees, mm = motion.deflection_deg(travels), motion.throw_mm(travels)
+        for index, (low, high) in enumerate(pairwise(travels)):
+            apart = abs(high - low)
+            assert abs(degrees[index + 1] - degrees[index]) <= motion.most_moved_deg(apart) + 1e-9
+            assert abs(mm[index + 1] - mm[index]) <= motion.most_moved_mm(apart) + 1e-9
+
+
+@settings(max_examples=60)
+@given(
+    setups(), st.lists(st.one_of(st.floats(-150, 150), st.integers(-15, 15).map(lambda tens: 10.0 * tens)), max_size=12)
+)
+def test_what_certainly_differs_does(made: Setup, travels: list[float]) -> None:
+    for one in made.surfaces:
+        motion = Motion(Rig(made), one)
+        for low, high in pairwise(travels):
+            if motion.certainly_differs(low, high):
+                first, second = motion.deflection_deg([low, high])
+                assert abs(first - second) > 1e-9
+
+
+def test_a_bound_is_near_what_it_bounds() -> None:
+    """0.3 degrees for 1 % of travel: 10 % move it by 3 degrees, and the bound may be one step of 0.5 % above."""
+    motion = Motion(Rig(setup(controls=[stick()], surfaces=[surface()])), surface_of_one())
+    assert 3.0 <= motion.most_moved_deg(10.0) <= 3.0 + 0.3
+    assert motion.most_moved_deg(1000.0) == pytest.approx(0.06 * 1200)
+    assert motion.most_moved_mm(float("inf")) == float("inf")
+
+
+def surface_of_one() -> Surface:
+    return setup(controls=[stick()], surfaces=[surface()]).surfaces[0]
+
+
+def test_a_surface_that_turns_has_no_one_way() -> None:
+    straight = setup(controls=[stick()], surfaces=[surface(), surface("raised", 2, linkage={
+        "kind": "unmeasured", "deg_per_1000_us": 60, "longer_pulse": "raises"})])  # fmt: skip
+    turning = setup(controls=[stick()], surfaces=[surface(linkage=TURNING)])
+    ways = [Motion(Rig(made), one).way for made in (straight, turning) for one in made.surfaces]
+    assert ways == [1, -1, 0]
+
+
+@settings(max_examples=60)
+@given(setups(), st.sampled_from([0.5, 1.0, 5.0]))
+def test_short_cuts_never_hide_a_difference(made: Setup, limit: float) -> None:
+    """Between any two phases: where the audit looks no further, a close look finds nothing, either."""
+    examined = Examined(made)
+    for one in made.surfaces:
+        for before, after in pairwise(examined.places):
+            first, second = (examined.total(one.channel, place) for place in (before, after))
+            for sign in (1.0, -1.0):
+                values = examined.throw(one, first, sign), examined.throw(one, second, sign)
+                if examined.never_further(one, first, second, sign, limit):
+                    assert examined.most_above(*values).value <= limit + 1e-9
+            if examined.never_apart(one, first, second, limit):
+                assert max(difference.value for difference in examined.most_apart(*values)) <= limit + 1e-9
+
+
+@settings(max_examples=60)
+@given(setups())
+def test_surely_even_is_even(made: Setup) -> None:
+    examined = Examined(made)
+    for left in made.surfaces:
+        for right in made.surfaces:
+            totals = examined.total(right.channel, examined.places[0]), examined.total(left.channel, examined.places[0])
+            if _surely_even(examined, (right, left), totals, 1.0):
+                values = examined.throw(right, totals[0]), examined.throw(left, totals[1])
+                assert max(difference.value for difference in examined.most_apart(*values)) <= 1.0
+
+
+def test_both_ways_of_a_difference_are_what_each_is_alone() -> None:
+    made = setup(
+        controls=[stick(), stick("pitch")],
+        surfaces=[surface(), surface("other", 2, linkage=TURNING)],
+        couplings=[coupling("roll", 1, -60, 80), coupling("pitch", 1, 10, 30), coupling("roll", 2, 40, -70, 90)],
+    )
+    examined = Examined(made)
+    one, other = (examined.throw(each, examined.total(each.channel, None)) for each in made.surfaces)
+    there, back = examined.most_apart(one, other)
+    for both, alone in ((there, examined.most_above(one, other)), (back, examined.most_above(other, one))):
+        assert both.value == alone.value
+        assert both.at() == alone.at()
+
+
+@given(st.lists(st.floats(-100, 100), min_size=1, max_size=20))
+def test_a_single_position_is_worked_out_like_an_array_of_one(positions: list[float]) -> None:
+    line = Line("roll", np.array([-100.0, -20.0, 35.0, 100.0]), np.array([-40.0, 3.0, 2.5, 70.0]))
+    total = TravelSum(5.0, (Product(1.5, (line,), "roll"),), {"roll": 0.0})
+    for position in [*positions, -120.0, 120.0, -20.0]:
+        assert line.value(position) == float(line(position))
+        assert total.value({"roll": position}) == float(total.at({"roll": position}))
+    assert total.value({}) == float(total.at({}))
+
+
+def test_a_net_of_fades_between_all_controls_ends_in_seconds() -> None:
+    """Nothing that flies is like this: 24 controls, each fading others on channels that four phases set anew."""
+    keys = [f"control_{index}" for index in range(24)]
+    couplings = [
+        coupling(key, 1 + index % 4, -60, 20.0 + index, 70, phase=None if index % 3 else f"phase_{index % 2}",
+                 fades=[fade(keys[(index + step) % 24], 0, 100, 30.0 + index) for step in (1, 7)])
+        for index, key in enumerate(keys)
+    ]  # fmt: skip
+    made = setup(
+        controls=[*(stick(key, "roll") for key in keys), switch("mode")],
+        surfaces=[surface(f"flap_{number}", number, linkage=TURNING) for number in (1, 2, 3, 4)],
+        phases=[phase(f"phase_{index}", "mode", position) for index, position in enumerate((-100, 100))],
+        couplings=couplings,
+    )
+    start = process_time()
+    assert audit(made)
+    assert process_time() - start < 20
