@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "hangar.sheets",
     "hangar.pictures",
     "hangar.help",
+    "hangar.keeping",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -1,0 +1,132 @@
+"""A backup: the database as it was at one moment and the photos, in one file. And back, into an empty site."""
+
+import hashlib
+import re
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe
+from hangar.setups.history import broken_links
+from hangar.setups.models import Revision
+
+from .archive import Reader, reading, writing
+from .dumps import NAMES, dump, load
+from .errors import KeepingError
+from .media import add_media, put_media_back, stored_names
+from .models import Backup
+from .what import holds_anything
+
+KIND = "Hingeline backup"
+VERSION = 1
+_OURS = re.compile(r"hangar-\d{8}T\d{6}Z\.zip\Z")
+
+
+def name_for(now: datetime) -> str:
+    return f"hangar-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.zip"
+
+
+def back_up(path: Path) -> Backup:
+    """Write a backup to a new file, or to a new one in a folder; members may go on writing meanwhile."""
+    now = timezone.now()
+    path = path / name_for(now) if path.is_dir() else path
+    contents = {"kind": KIND, "version": VERSION, "made_at": now.isoformat(), "database": connection.vendor}
+    with writing(path, contents) as writer:
+        with tempfile.TemporaryDirectory(prefix=".hangar-backup-", dir=path.parent) as beside:
+            copy = Path(beside) / NAMES[connection.vendor]
+            dump(copy)
+            with copy.open("rb") as file:
+                writer.add_from(copy.name, file)
+        # After the database: a photo that comes meanwhile is in it for nothing; one that the copy names is not missed.
+        writer.contents["missing_files"] = add_media(writer, stored_names())
+    with path.open("rb") as file:
+        digest = hashlib.file_digest(file, "sha256").hexdigest()
+    return Backup.objects.create(at=now, name=path.name, size=path.stat().st_size, digest=digest)
+
+
+def thin_out(folder: Path, keep: int) -> list[str]:
+    """Delete all but the newest `keep` backups that this command named; their names."""
+    old = sorted((one for one in folder.iterdir() if _OURS.match(one.name)), reverse=True)[keep:]
+    for one in old:
+        one.unlink()
+    return [one.name for one in old]
+
+
+def made_at(path: Path) -> datetime:
+    with reading(path, kind=KIND) as reader:
+        try:
+            return datetime.fromisoformat(reader.contents["made_at"])
+        except (KeyError, TypeError, ValueError) as error:
+            raise KeepingError(f"{path} does not say when it was made.") from error
+
+
+def restore(path: Path) -> int:
+    """Bring a backup back into this site, which must be empty; then bring its tables up to date. How many revisions.
+
+    KeepingError, and nothing changed, where the site holds data, the backup is damaged or of another kind of database.
+    """
+    with reading(path, kind=KIND) as reader:
+        _fits(path, reader.contents)
+        if _is_in_use():
+            raise KeepingError("This site holds data already: restore into an empty one (HANGAR_DATA, DATABASE_URL).")
+        with tempfile.TemporaryDirectory(prefix="hangar-restore-") as beside:
+            copy = Path(beside) / NAMES[connection.vendor]
+            with copy.open("wb") as file:
+                reader.copy(copy.name, file)
+            _check_all(reader)
+            load(copy)
+        put_media_back(reader)
+    _refuse_newer_tables()
+    call_command("migrate", interactive=False, verbosity=0)
+    return _checked()
+
+
+def _fits(path: Path, contents: dict[str, Any]) -> None:
+    if contents.get("version") != VERSION:
+        raise KeepingError(f"{path} has version {contents.get('version')!r}; this Hingeline reads version {VERSION}.")
+    if contents.get("database") != connection.vendor:
+        raise KeepingError(
+            f"{path} is a backup of {contents.get('database')}, and this site runs on {connection.vendor}. Restore it "
+            "on the same kind of database; to change the kind, use export_club and import_club."
+        )
+
+
+def _is_in_use() -> bool:
+    try:
+        return holds_anything()
+    except DatabaseError:
+        # No tables yet: nothing in them.
+        connection.close()
+        return False
+
+
+def _check_all(reader: Reader) -> None:
+    """Read every file once before anything is changed: what is damaged must not be noticed half-way."""
+    for name in reader.files:
+        reader.read(name)
+
+
+def _refuse_newer_tables() -> None:
+    """A database that a newer site has changed cannot be changed back here. It stays as it was restored."""
+    known = set(MigrationLoader(connection).disk_migrations)
+    newer = sorted(f"{app} {name}" for app, name in MigrationRecorder(connection).applied_migrations() if
+                   (app, name) not in known)  # fmt: skip
+    if newer:
+        raise KeepingError(
+            f"This backup was made by a newer Hingeline ({', '.join(newer)}): bring the program up to date. "
+            "The data was restored."
+        )
+
+
+def _checked() -> int:
+    for airframe in Airframe.objects.filter(revisions__isnull=False).distinct():
+        if (wrong := next(broken_links(airframe), None)) is not None:
+            raise KeepingError(f"The data was restored, and its history does not hold: {wrong}.")
+    return Revision.objects.count()

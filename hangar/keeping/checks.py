@@ -1,0 +1,29 @@
+"""System checks: what a machine brings along that can cost data."""
+
+import sqlite3
+from typing import Any
+
+from django.core.checks import CheckMessage, Info, register
+from django.db import connection
+
+# A rare fault in resetting the write-ahead log could lose a commit when two connections meet in one moment.
+_MENDED = (3, 51, 3)
+_WORDS = (
+    "SQLite {version} has a rare fault in its write-ahead log, which 3.51.3 mended: two processes that write at one "
+    "moment can, very seldom, lose what one of them wrote."
+)
+_HINT = "Make a backup every day (manage.py backup), or use PostgreSQL (DATABASE_URL) or a newer SQLite."
+
+
+def sqlite_fault() -> str:
+    """In words, where this site runs on a SQLite with that fault; else ""."""
+    if connection.vendor != "sqlite" or sqlite3.sqlite_version_info >= _MENDED:
+        return ""
+    return _WORDS.format(version=sqlite3.sqlite_version)
+
+
+@register(deploy=True)
+def check_sqlite(app_configs: Any, **_: Any) -> list[CheckMessage]:
+    """For `manage.py check --deploy`. No more than information: most systems of today bring such a SQLite."""
+    fault = sqlite_fault()
+    return [Info(fault, hint=_HINT, id="keeping.I001")] if fault else []
