@@ -57,7 +57,7 @@ class Axes:
 
 
 @dataclass(frozen=True)
-class _Frame:
+class Area:
     """Where the axes lie on the picture, and how values become pixels."""
 
     left: float
@@ -92,7 +92,7 @@ def plot(curves: Sequence[Curve], axes: Axes, *, title: str, width: float, heigh
     drawing = Drawing(title=title, width=width, height=height)
     at_left = _spread(curves, 0) > _spread(curves, -1)
     frame = _frame(curves, axes, at_left, width, height, type_px)
-    _draw_grid(drawing, axes, frame, type_px)
+    draw_grid(drawing, axes, frame, type_px)
     for curve, dash in zip(curves, _cycle(len(curves)), strict=True):
         drawing.polyline([(frame.x(x), frame.y(y)) for x, y in curve.points], stroke=ACCENT, width=1.8, dash=dash)
     for curve in curves:
@@ -115,7 +115,7 @@ def _label(curve: Curve, at_left: bool) -> tuple[str, str]:
     return curve.label, curve.ends[0 if at_left else 1]
 
 
-def _frame(curves: Sequence[Curve], axes: Axes, at_left: bool, width: float, height: float, type_px: float) -> _Frame:
+def _frame(curves: Sequence[Curve], axes: Axes, at_left: bool, width: float, height: float, type_px: float) -> Area:
     values = [y for curve in curves for _, y in curve.points] + [0.0]
     low, high = min(values), max(values)
     if high - low < 1e-9:
@@ -125,18 +125,20 @@ def _frame(curves: Sequence[Curve], axes: Axes, at_left: bool, width: float, hei
     names = max([text_width(part, type_px) for curve in curves for part in _label(curve, at_left)], default=0) + 16
     names = min(names, width * 0.42)
     left, right = (names + 4, width - ticks) if at_left else (ticks, width - names)
-    return _Frame(
+    return Area(
         left=left, right=right, top=type_px * 2.0, bottom=height - type_px * 2.7,
         low=math.floor(low / step + 1e-9) * step, high=math.ceil(high / step - 1e-9) * step, flip=axes.flip,
     )  # fmt: skip
 
 
-def _draw_grid(drawing: Drawing, axes: Axes, frame: _Frame, type_px: float) -> None:
+def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None:
+    """The axes with their figures, the names of the control's ends, and the caption."""
     small = type_px * 0.9
     step = nice_step(frame.high - frame.low)
     ticks_right = frame.left > drawing.width - frame.right
-    for i in range(round((frame.high - frame.low) / step) + 1):
-        value = frame.low + i * step
+    first, last = math.ceil(frame.low / step - 1e-9), math.floor(frame.high / step + 1e-9)
+    for i in range(first, last + 1):
+        value = i * step
         y = frame.y(value)
         zero = abs(value) < step / 1000
         drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
@@ -157,7 +159,7 @@ def _draw_grid(drawing: Drawing, axes: Axes, frame: _Frame, type_px: float) -> N
     drawing.text(at, frame.top - small * 0.7, axes.caption, size=small, anchor=anchor, fill=QUIET)
 
 
-def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: _Frame, at_left: bool, type_px: float) -> None:
+def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: Area, at_left: bool, type_px: float) -> None:
     end = 0 if at_left else -1
     edge = frame.left if at_left else frame.right
     text_x = edge + (-12 if at_left else 12)

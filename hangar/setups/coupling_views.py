@@ -1,6 +1,6 @@
-"""Editing throws: the matrix of the draft, and one coupling with what each of its stations gives at the model."""
+"""Editing one coupling, with what each of its stations gives at the model."""
 
-from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.contrib import messages
@@ -9,17 +9,18 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from hangar.fleet.lookups import get_editable_airframe_for
-from hangar.pictures.response import throw_plot, travel_plot
 from hangar.requests import SignedIn, posted
 from mixing import Response, solve
-from mixing.document import Coupling, Setup, Surface
+from mixing.document import Setup, Surface
 
-from .coupling_forms import CouplingForm, PlaceForm, moved_by
-from .editing import Data, Desk, desk_of, desk_posted, keep, problems_at, read
+from .coupling_forms import CouplingForm, PlaceForm
+from .coupling_shown import shown
+from .editing import Data, Desk, desk_of, desk_posted, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
+from .open_findings import open_findings
 from .part_views import edit_crumbs, get_or_post
 from .recording import reason_form, record_from
-from .stations import at_ends, at_stations, at_work, travel_for
+from .stations import travel_for
 from .throw_grid import place_address
 
 
@@ -35,6 +36,8 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
     place = chosen.place()
     old = _at(desk.data, place)
     form = _form(desk, old, place, posted(request), request.GET.get("rows", ""))
+    if is_post and request.htmx:
+        return _live(request, desk, place, form)
     reason = reason_form(request)
     draft_moved = None
     if is_post:
@@ -54,9 +57,35 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
         "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
         "moved": draft_moved,
         "crumbs": edit_crumbs(airframe, ("Throws", reverse("setups:throws", args=[slug]))), "is_new": old is None,
-        "address": place_address(slug, place), **_shown(desk, place, form),
+        "address": place_address(slug, place), **shown(desk, place, form),
     }  # fmt: skip
+    if desk.setup is not None:
+        ctx["open"] = open_findings(desk, desk.setup)
     return render(request, "setups/coupling.html", ctx)
+
+
+def _live(request: SignedIn, desk: Desk, place: Data, form: CouplingForm) -> HttpResponse:
+    """What the script asks for: a look at what stations would give, or the coupling kept when a box is left."""
+    look = request.POST.get("do") == "look"
+    trouble = ""
+    if look:
+        form.is_valid()
+        desk = replace(desk, data=in_order(_with(desk.data, form.coupling(place, form.stations()))))
+        _refuse(form, desk, place)
+    else:
+        desk, moved = _save(request, desk, place, form, "work")
+        trouble = str(moved) if moved is not None else ""
+        if not form.errors:
+            form = _form(desk, _at(desk.data, place), place, None, str(form.rows))
+    ctx: dict[str, Any] = {
+        "desk": desk, "form": form, "look": look, "trouble": trouble, "errors": form.errors,
+        **shown(desk, place, form),
+    }  # fmt: skip
+    if desk.setup is not None and not look:
+        ctx["open"] = open_findings(desk, desk.setup)
+    response = render(request, "setups/_coupling_live.html", ctx)
+    response["HX-Trigger"] = "looked" if look else "kept"
+    return response
 
 
 def _at(data: Data, place: Data) -> Data | None:
@@ -75,10 +104,6 @@ def _form(desk: Desk, old: Data | None, place: Data, post: Any, rows: str) -> Co
     )  # fmt: skip
 
 
-def _surfaces(data: Data, number: int) -> list[str]:
-    return [str(one["key"]) for one in data["surfaces"] if one.get("channel") == number]
-
-
 def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: str) -> tuple[Desk, DraftMoved | None]:
     """Keep the coupling in the draft whatever it says, then tell what is wrong with it."""
     form.is_valid()
@@ -87,18 +112,26 @@ def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: st
         stations = _straight(form) or stations
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
+    mine = form.coupling(place, stations)
     try:
-        data = _with(desk.data, form.coupling(place, stations))
-        kept = keep(desk, data, post=request.POST)
+        kept = keep(desk, _with(desk.data, mine), post=request.POST)
     except DraftMoved as error:
-        form.add_error(None, str(error))
-        return desk_of(request.user, desk.airframe), error
+        kept = desk_of(request.user, desk.airframe)
+        # Sent again after a lost answer: what is stored is what was sent.
+        if _at(kept.data, place) != mine:
+            form.add_error(None, str(error))
+            return kept, error
     except HistoryError as error:
         form.add_error(None, str(error))
         return desk, None
-    index = next(n for n, one in enumerate(kept.data["couplings"]) if all(one.get(k) == v for k, v in place.items()))
-    form.refuse(problems_at(read(kept.data)[1], f"couplings[{index}]"))
+    _refuse(form, kept, place)
     return kept, None
+
+
+def _refuse(form: CouplingForm, desk: Desk, place: Data) -> None:
+    """What is wrong with the coupling in this data, beside its boxes."""
+    index = next(n for n, one in enumerate(desk.data["couplings"]) if all(one.get(k) == v for k, v in place.items()))
+    form.refuse(problems_at(read(desk.data)[1], f"couplings[{index}]"))
 
 
 def _straight(form: CouplingForm) -> list[list[Any]] | None:
@@ -162,45 +195,3 @@ def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
     except HistoryError as error:
         messages.error(request, str(error))
     return redirect("setups:throws", desk.airframe.slug)
-
-
-def _shown(desk: Desk, place: Data, form: CouplingForm) -> dict[str, Any]:
-    """What the page shows of the coupling as it stands in the draft."""
-    labels = {one["key"]: one for name in ("controls", "phases") for one in desk.data[name]}
-    shown: dict[str, Any] = {
-        "place": place, "control": labels[place["control"]], "moves": moved_by(desk.data, place["channel"]),
-        "phase": labels.get(place["phase"]), "setup": desk.setup,
-        "rows": [(fields, None) for fields in form.station_rows()],
-        "surfaces": [s for s in desk.data["surfaces"] if s.get("channel") == place["channel"]],
-        "want_of": form.data.get("want_of") or next(iter(_surfaces(desk.data, place["channel"])), ""),
-    }  # fmt: skip
-    setup = desk.setup
-    key = (place["control"], place["channel"], place["phase"] or "")
-    mine = next((c for c in setup.couplings if c.place == key), None) if setup is not None else None
-    if setup is None or mine is None:
-        return shown
-    given = at_stations(setup, mine)
-    filled = form.filled() if form.is_bound else list(range(len(given)))
-    at_row = dict(zip(filled, given, strict=False)) if not form.errors else {}
-    shown["rows"] = [(fields, at_row.get(n)) for n, fields in enumerate(form.station_rows())]
-    return {
-        **shown,
-        "coupling": mine,
-        "ends": at_ends(setup, mine),
-        "pictures": _pictures(setup, mine),
-        "control": setup.control(mine.control),
-    }
-
-
-def _pictures(setup: Setup, mine: Coupling) -> Sequence[dict[str, str]]:
-    """The response alone, as travel and as throw, for a desk and for a phone."""
-    alone = setup.changed(couplings=(mine,))
-    phase = None if setup.phases and setup.phases[0].control == mine.control else at_work(setup, mine)
-    plots = [travel_plot, *([throw_plot] if setup.surfaces_on(mine.channel) else [])]
-    return [
-        {
-            "wide": draw(alone, mine.control, phase=phase, width=520, height=280),
-            "narrow": draw(alone, mine.control, phase=phase, width=340, height=250),
-        }
-        for draw in plots
-    ]

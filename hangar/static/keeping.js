@@ -49,8 +49,9 @@
   document.body.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
     const request = event.detail.xhr;
-    if (event.detail.successful && request.getResponseHeader("HX-Trigger") === "kept") kept();
-    else failed(request);
+    const said = event.detail.successful ? request.getResponseHeader("HX-Trigger") : "";
+    if (said === "kept") kept();
+    else if (said !== "looked") failed(request);
   });
   window.addEventListener("online", () => { if (unsaved) again(); });
   window.addEventListener("pagehide", () => {
