@@ -7,7 +7,7 @@ from django.db.models import Prefetch, QuerySet
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_tables2 import RequestConfig
 
 from hangar.inputs import attempt
@@ -154,7 +154,7 @@ def bind_receiver(request: SignedIn, slug: str) -> HttpResponse:
     return render(request, "fleet/fit_receiver.html", ctx)
 
 
-@require_GET
+@require_safe
 def receivers(request: SignedIn) -> HttpResponse:
     table = ReceiverTable(_receivers(), order_by="label")
     RequestConfig(request, paginate={"per_page": 50}).configure(table)
@@ -162,7 +162,7 @@ def receivers(request: SignedIn) -> HttpResponse:
     return render(request, "fleet/receivers.html", ctx)
 
 
-@require_GET
+@require_safe
 def receiver(request: SignedIn, pk: int) -> HttpResponse:
     found = get_receiver_for(request.user, pk)
     ctx = {
@@ -213,7 +213,7 @@ def edit_receiver(request: SignedIn, pk: int) -> HttpResponse:
     return render(request, "form_page.html", ctx)
 
 
-@require_GET
+@require_safe
 def transmitters(request: SignedIn) -> HttpResponse:
     table = TransmitterTable(
         Transmitter.objects.visible_to(request.user).select_related("owner__personal"), order_by="label"
@@ -222,7 +222,7 @@ def transmitters(request: SignedIn) -> HttpResponse:
     return render(request, "fleet/transmitters.html", {"table": table, "here": "transmitters"})
 
 
-@require_GET
+@require_safe
 def transmitter(request: SignedIn, pk: int) -> HttpResponse:
     found = get_transmitter_for(request.user, pk)
     ctx = {

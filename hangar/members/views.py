@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from hangar.inputs import attempt
 from hangar.requests import posted
@@ -23,10 +23,12 @@ from .operations import accept, open_invitation
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
-sign_in = LoginView.as_view(
-    template_name="members/sign_in.html", authentication_form=SignInForm, redirect_authenticated_user=True
+sign_in = get_or_post(
+    LoginView.as_view(
+        template_name="members/sign_in.html", authentication_form=SignInForm, redirect_authenticated_user=True
+    )
 )
-sign_out = LogoutView.as_view(next_page="members:sign_in")
+sign_out = require_POST(LogoutView.as_view(next_page="members:sign_in"))
 
 
 @login_not_required
