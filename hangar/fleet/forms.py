@@ -39,6 +39,13 @@ class AirframeForm(forms.Form):
     )
     status = forms.ChoiceField(label="The airframe is", choices=Status.choices)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # That it is gone is said on a page of its own, which takes its receiver out too.
+        if self.initial.get("status") != Status.GONE:
+            here = [choice for choice in Status.choices if choice[0] != Status.GONE]
+            self.fields["status"].choices = here  # type: ignore[attr-defined]
+
     def clean_wing_area_dm2(self) -> Any:
         area = self.cleaned_data["wing_area_dm2"]
         return None if area is None else f"{area:.2f}"

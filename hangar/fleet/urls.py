@@ -13,6 +13,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/receiver/out/", views.take_receiver_out, name="take_receiver_out"),
     path("airframes/<slug:slug>/receiver/bound/", views.bind_receiver, name="bind_receiver"),
     path("airframes/<slug:slug>/mark-seen/", views.see_mark, name="see_mark"),
+    path("airframes/<slug:slug>/leave/", views.leave, name="leave"),
     path("club-rules/", rule_views.rules, name="club_rules"),
     path("club-rules/set/", rule_views.set_rules, name="set_club_rules"),
     path("club-rules/bands/new/", rule_views.band, name="new_mass_band"),

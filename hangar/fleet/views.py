@@ -89,6 +89,23 @@ def people(request: SignedIn, slug: str) -> HttpResponse:
     return render(request, "form_page.html", ctx)
 
 
+@get_or_post
+def leave(request: SignedIn, slug: str) -> HttpResponse:
+    """An airframe is sold or gone: what to hand over with it, and saying so."""
+    airframe = get_editable_airframe_for(request.user, slug)
+    if request.method == "POST":
+        operations.leave_club(user=request.user, airframe=airframe)
+        messages.success(request, f"{airframe} is gone from the club. Its history stays.")
+        return redirect("flights:airframe", slug)
+    ctx = {
+        "airframe": airframe, "fitting": current_fitting(airframe), "here": "line-up",
+        "crumbs": airframe_crumbs(airframe),
+        # By the name of the relation: setups are kept by the package above this one.
+        "has_setup": Airframe.objects.filter(pk=airframe.pk, revisions__isnull=False).exists(),
+    }  # fmt: skip
+    return render(request, "fleet/leave.html", ctx)
+
+
 @require_POST
 def see_mark(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)

@@ -15,6 +15,9 @@ from hangar.members.models import Member
 from hangar.members.policy import can, guard
 from hangar.setups.history import current_head
 from hangar.setups.models import Revision
+from hangar.setups.operations import record
+from mixing import Setup
+from mixing.bought import as_bought
 
 from .errors import FlightError
 from .models import BalanceCheck, Cause, Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
@@ -258,6 +261,25 @@ def record_throw_check(
             for one in readings
         )
     return check
+
+
+def take_over(*, user: Member, airframe: Airframe, setup: Setup, at: datetime | None = None) -> Revision:
+    """A bought model is taken into the hangar: its setup as it was, nothing of it measured, no verdict with it.
+
+    Throws, balance, failsafe and range are then to be measured and checked. Only where nothing was recorded yet.
+    """
+    guard(user, "edit", airframe)
+    if current_head(airframe) is not None:
+        raise FlightError(f"{airframe} has a setup already: what was bought is taken over before the first one.")
+    with transaction.atomic():
+        recorded = record(
+            user=user, airframe=airframe, setup=as_bought(setup), base=None, origin="import",
+            reason="As bought, unmeasured.", now=at,
+        )  # fmt: skip
+        record_work(
+            user=user, airframe=airframe, kind=WorkKind.BOUGHT, at=at, note="As bought: nothing of it is measured yet."
+        )
+    return recorded.revision
 
 
 def withdraw_flight(*, user: Member, flight: Flight, reason: str, at: datetime | None = None) -> Flight:

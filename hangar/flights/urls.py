@@ -1,6 +1,15 @@
 from django.urls import path
 
-from . import flight_views, history_views, log_views, measure_views, observation_views, rollback_views, views
+from . import (
+    bought_views,
+    flight_views,
+    history_views,
+    log_views,
+    measure_views,
+    observation_views,
+    rollback_views,
+    views,
+)
 
 app_name = "flights"
 urlpatterns = [
@@ -18,6 +27,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/work/new/", measure_views.log_work, name="log_work"),
     path("airframes/<slug:slug>/measured/", measure_views.measured, name="measured"),
     path("airframes/<slug:slug>/balanced/", measure_views.balanced, name="balanced"),
+    path("airframes/<slug:slug>/as-bought/", bought_views.take_over, name="take_over"),
     path("airframes/<slug:slug>/log/", log_views.log, name="log"),
     path("airframes/<slug:slug>/withdraw/<slug:kind>/<int:pk>/", log_views.withdraw, name="withdraw"),
     path("airframes/<slug:slug>/ground/", flight_views.ground, name="ground"),

@@ -1,11 +1,13 @@
 from django.urls import path
 
-from . import paper_views, public_views, views
+from . import handover_views, paper_views, public_views, views
 
 app_name = "sheets"
 urlpatterns = [
     path("airframes/<slug:slug>/paper/", paper_views.paper, name="paper"),
     path("airframes/<slug:slug>/paper/<int:pk>/lost/", paper_views.lost, name="lost"),
+    path("airframes/<slug:slug>/handover.pdf", handover_views.as_pdf, name="handover_pdf"),
+    path("airframes/<slug:slug>/handover.json", handover_views.as_json, name="handover_json"),
     path("s/<token>", public_views.still_good, name="still_good"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet.pdf", views.setup_sheet, name="setup_sheet"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet/print/", views.print_sheet, name="print_sheet"),

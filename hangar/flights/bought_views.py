@@ -1,0 +1,60 @@
+"""Taking over the setup of a model that was bought."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.inputs import attempt
+from hangar.requests import SignedIn, posted, posted_files
+from hangar.setups.errors import HistoryError
+from hangar.setups.handover import read_handover
+from mixing import SetupError
+from mixing.reading import LARGEST_TEXT
+
+from . import operations
+from .errors import FlightError
+from .flight_views import airframe_crumbs, get_or_post
+
+
+class BoughtForm(forms.Form):
+    document = forms.FileField(
+        label="What came with it", help_text="The file of its handover, or a setup document; JSON, 1 MiB at most.",
+        error_messages={"required": "Choose the file.", "empty": "This file is empty; choose that of the handover."},
+    )  # fmt: skip
+
+    def clean_document(self) -> bytes:
+        upload = self.cleaned_data["document"]
+        if upload.size > LARGEST_TEXT:
+            given = f"{upload.size / 1024 / 1024:.1f} MiB"
+            raise forms.ValidationError(f"This file has {given}; give one of 1 MiB at most.")
+        content: bytes = upload.read()
+        return content
+
+
+@get_or_post
+def take_over(request: SignedIn, slug: str) -> HttpResponse:
+    airframe = get_editable_airframe_for(request.user, slug)
+    form = BoughtForm(posted(request), posted_files(request))
+    problems: tuple[Any, ...] = ()
+    if form.is_valid():
+        try:
+            setup = read_handover(form.cleaned_data["document"])
+        except SetupError as error:
+            problems = error.problems
+            form.add_error("document", "There is no sound setup in this file: see below.")
+        else:
+            errors = (FlightError, HistoryError)
+            if attempt(form, errors, lambda: operations.take_over(user=request.user, airframe=airframe, setup=setup)):
+                text = "Its setup is taken over, as bought: every throw is estimated until you measure it."
+                messages.success(request, text)
+                return redirect("flights:airframe", slug)
+    ctx = {
+        "airframe": airframe, "form": form, "problems": problems, "here": "line-up",
+        "crumbs": airframe_crumbs(airframe), "cancel": reverse("flights:airframe", args=[slug]),
+    }  # fmt: skip
+    return render(request, "flights/take_over.html", ctx)

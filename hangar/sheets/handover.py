@@ -1,0 +1,133 @@
+"""What goes with a model to its next owner: its setup, and what was measured when. It names nobody: no member, mark,
+reason, note or remark is in it."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import OuterRef, QuerySet, Subquery
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from hangar.fleet.models import Airframe
+from hangar.pictures.words import short, throw_words
+from hangar.setups.channel_map import Line, channel_map
+from hangar.setups.handover import without_people, written
+from hangar.setups.matrix import Row, throw_matrix
+from hangar.setups.models import Revision
+from hangar.setups.summaries import layout_words
+from mixing import Setup
+
+from . import pdf
+from .heading import NOT_FLOWN
+
+READINGS = 40
+
+
+@dataclass(frozen=True)
+class Phase:
+    """The throws of one phase: the ends of the controls at which something moves."""
+
+    label: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
+class Handover:
+    """All that is handed over, in words."""
+
+    airframe: Airframe
+    revision: Revision
+    setup: Setup
+    layout: str
+    on: date
+    phases: tuple[Phase, ...]
+    channels: list[Line]
+    balance: list[dict[str, Any]]
+    throws: list[dict[str, Any]]
+    history: list[dict[str, Any]]
+
+
+def handover_of(revision: Revision, on: date | None = None) -> Handover:
+    """What is told of the model with one revision as its setup."""
+    setup = without_people(revision.setup)
+    phases = [(one.key, one.label) for one in setup.phases] or [(None, "")]
+    return Handover(
+        airframe=revision.airframe, revision=revision, setup=setup, layout=layout_words(setup),
+        on=on or timezone.localdate(), channels=channel_map(setup), balance=_balance(revision),
+        throws=_throws(revision), history=_history(revision),
+        phases=tuple(
+            Phase(label, tuple(row for row in throw_matrix(setup, key).rows if row.moves)) for key, label in phases
+        ),
+    )  # fmt: skip
+
+
+# What flying and measuring showed is kept by a package beside this one: it is reached by the names of the relations.
+
+
+def _history(revision: Revision) -> list[dict[str, Any]]:
+    revisions: QuerySet[Revision] = Revision.objects.filter(airframe=revision.airframe, number__lte=revision.number)
+    flights = Revision.objects.filter(pk=OuterRef("pk"), flights__withdrawn_at=None).order_by(
+        "-flights__flown_on", "-flights__recorded_at", "-flights__pk"
+    )
+    told = revisions.annotate(last=Subquery(flights.values("flights__verdict")[:1])).order_by("number")
+    return [
+        {"revision": number, "recorded_on": f"{timezone.localdate(at):%Y-%m-%d}", "verdict": verdict or NOT_FLOWN}
+        for number, at, verdict in told.values_list("number", "recorded_at", "last")
+    ]
+
+
+def _balance(revision: Revision) -> list[dict[str, Any]]:
+    """The newest with each load that the setup has."""
+    checks = Revision.objects.filter(
+        airframe=revision.airframe, balance_checks__isnull=False, balance_checks__withdrawn_at=None
+    )
+    found = {}
+    for load, cg_mm, mass_g, at in checks.order_by("balance_checks__at", "balance_checks__pk").values_list(
+        "balance_checks__load", "balance_checks__cg_mm", "balance_checks__mass_g", "balance_checks__at"
+    ):
+        found[load] = {"cg_mm": cg_mm, "mass_g": mass_g, "on": f"{timezone.localdate(at):%Y-%m-%d}"}
+    loads = revision.setup.balance.loads
+    return [{"load": load.label, **found[load.key]} for load in loads if load.key in found]
+
+
+def _throws(revision: Revision) -> list[dict[str, Any]]:
+    """Those read of a revision with this very document, the newest first."""
+    same = Revision.objects.filter(
+        airframe=revision.airframe, document=revision.document_id, throw_checks__readings__isnull=False,
+        throw_checks__withdrawn_at=None,
+    )  # fmt: skip
+    names = [f"throw_checks__readings__{name}" for name in ("surface", "positions", "measured_mm", "predicted_mm")]
+    rows = same.order_by("-throw_checks__at", "throw_checks__readings__pk").values_list("throw_checks__at", *names)
+    setup, told = revision.setup, []
+    for at, key, positions, measured, predicted in rows[:READINGS]:
+        role = setup.surface(key).role
+        told.append({
+            "surface": setup.surface(key).label, "on": f"{timezone.localdate(at):%Y-%m-%d}",
+            "with": ", ".join(f"{setup.control(one).label} {short(value)} %" for one, value in positions.items()),
+            "read": throw_words(measured, role), "predicted": throw_words(predicted, role),
+        })  # fmt: skip
+    return told
+
+
+def handover_json(revision: Revision, on: date | None = None) -> bytes:
+    """As a file, for another hangar."""
+    told = handover_of(revision, on)
+    airframe = told.airframe
+    area = airframe.wing_area_dm2
+    facts = {
+        "name": airframe.name, "span_mm": airframe.span_mm, "wing_area_dm2": None if area is None else float(area),
+    }  # fmt: skip
+    return written(
+        {
+            "airframe": facts, "handed_over_on": f"{told.on:%Y-%m-%d}", "history": told.history,
+            "balance": told.balance, "throws_read": told.throws,
+        },
+        told.setup,
+    )  # fmt: skip
+
+
+def handover_pdf(revision: Revision, *, paper: str = "a4", on: date | None = None) -> bytes:
+    """On paper."""
+    html = render_to_string("sheets/handover.html", {"told": handover_of(revision, on)})
+    return pdf.render([lambda: html], sheet="handover", paper=paper).content
