@@ -5,7 +5,8 @@ from typing import Any
 import rfc8785
 
 from mixing import Setup, SetupError
-from mixing.reading import Problem, parse
+from mixing.errors import Problem
+from mixing.reading import parse
 
 VERSION = 1
 

@@ -51,7 +51,8 @@ class Handover:
 def handover_of(revision: Revision, on: date | None = None) -> Handover:
     """What is told of the model with one revision as its setup."""
     setup = without_people(revision.setup)
-    phases = [(one.key, one.label) for one in setup.phases] or [(None, "")]
+    phases: list[tuple[str | None, str]] = [(one.key, one.label) for one in setup.phases]
+    phases = phases or [(None, "")]
     return Handover(
         airframe=revision.airframe, revision=revision, setup=setup, layout=layout_words(setup),
         on=on or timezone.localdate(), channels=channel_map(setup), balance=_balance(revision),
