@@ -43,7 +43,8 @@ def line_up(request: SignedIn) -> HttpResponse:
     chosen = LineUpFilter(request.GET, queryset=rows.order_by("name", "slug"))
     table = LineUpTable(chosen.qs)
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
-    ctx = {"table": table, "filter": chosen, "rules": club_rules(), "here": "line-up"}
+    first_run = not table.paginator.count and not Airframe.objects.exists()
+    ctx = {"table": table, "filter": chosen, "rules": club_rules(), "here": "line-up", "first_run": first_run}
     template = "flights/_line_up_table.html" if request.htmx else "flights/line_up.html"
     response = render(request, template, ctx)
     patch_vary_headers(response, ["HX-Request"])

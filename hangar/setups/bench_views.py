@@ -69,6 +69,8 @@ def _shown(request: SignedIn, airframe: Airframe) -> Shown:
         revision = get_revision_of(airframe, int(number))
         return Shown(revision.setup, f"revision {revision.number}", {"revision": str(revision.number)})
     head = current_head(airframe)
+    if head is None and drafts.draft_of(request.user, airframe) is not None:
+        return _draft_shown(request.user, airframe)
     if head is None:
         raise Http404(f"{airframe} has no setup yet.")
     return Shown(head.setup, f"revision {head.number}, the current setup", {})

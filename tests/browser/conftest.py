@@ -56,5 +56,5 @@ def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
 
 def fits(page: Page) -> bool:
     """Whether nothing hangs over the right edge of the screen."""
-    page.wait_for_function("document.readyState === 'complete'")
+    page.wait_for_load_state("load")
     return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))

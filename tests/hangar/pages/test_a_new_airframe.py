@@ -155,3 +155,31 @@ def test_junk_in_every_box(owner: Member, airframe: Airframe, sign_in: SignIn) -
             for page in (NEW, START):
                 for headers in ({}, {"HX-Request": "true"}):
                     assert browser.post(page, {**junk, **known}, headers=headers).status_code in (200, 302)
+
+
+def test_an_empty_hangar_says_what_to_do(owner: Member, sign_in: SignIn) -> None:
+    browser = sign_in(owner)
+    line_up = reverse("flights:line_up")
+    page = browser.get(line_up)
+    assert "The hangar is empty." in words(page)
+    assert f'href="{NEW}"' in page.content.decode()
+    browser.post(NEW, GIVEN)
+    assert "The hangar is empty." not in words(browser.get(line_up))
+    assert "No airframe fits this search." in words(browser.get(line_up, {"search": "zzz"}))
+
+
+def test_an_airframe_without_a_setup_says_what_comes_first(
+    airframe: Airframe, owner: Member, reader: Member, sign_in: SignIn
+) -> None:
+    page, bench = (reverse(name, args=["big-glider"]) for name in ("flights:airframe", "setups:bench"))
+    begun = sign_in(owner)
+    assert f'href="{START}"' in begun.get(page).content.decode()
+    assert begun.get(bench).status_code == 404
+    begun.post(START, {"do": "shape", **CHOSEN})
+    told = begun.get(page).content.decode()
+    for name in ("setups:throws", "setups:bench", "setups:draft"):
+        assert f'href="{reverse(name, args=["big-glider"])}' in told
+    assert "Your draft" in words(begun.get(bench))
+    for_others = words(sign_in(reader).get(page))
+    assert "Nobody has recorded a setup yet. Olive Owner and helpers can." in for_others
+    assert sign_in(reader).get(bench).status_code == 404
