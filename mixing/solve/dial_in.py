@@ -15,8 +15,9 @@ from ..rig import Rig
 from ..rounding import round_to_step
 from ..throws import Array
 from ..wording import channel_label, control_label, lowered, number, phase_label, signed, throw_words
-from .curve import best_curve
 from .entry import Entry, Kind
+from .limits import in_steps, in_steps_pct, limits
+from .nearest import nearest_curve
 
 Points = tuple[tuple[float, float], ...]
 
@@ -57,22 +58,13 @@ def _channel_entries(setup: Setup, channel: Channel, known: Conventions) -> Iter
     sense = "reversed" if channel.reversed else "normal"
     yield Entry("reversal", channel.number, name, sense, ((0.0, float(channel.reversed)),), "", 0.0)
     yield _centre(setup, channel, known)
-    yield _limits(setup, channel, known)
+    yield limits(setup, channel, known)
     yield _failsafe(setup, channel)
-
-
-def _pct(setup: Setup, us: float) -> float:
-    """µs as % of travel, rounded to the transmitter's step."""
-    return _rounded(setup, us / setup.signal.per_100_us * 100.0)
-
-
-def _rounded(setup: Setup, value: float) -> float:
-    return float(round_to_step(value, setup.signal.step_pct))
 
 
 def _centre(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     away = channel.centre_us - setup.signal.centre_us
-    in_us, in_pct = float(round_to_step(channel.centre_us, 1.0)), _pct(setup, away)
+    in_us, in_pct = float(round_to_step(channel.centre_us, 1.0)), in_steps_pct(setup, away)
     words = {"us": f"{number(in_us)} µs", "pct": f"{signed(in_pct)} %"}
     entered = in_us if known.centre_unit != "pct" else setup.signal.centre_us + in_pct * setup.signal.per_100_us / 100.0
     enter = words.get(known.centre_unit) or f"{words['us']}, which is {words['pct']} from the centre"
@@ -90,46 +82,6 @@ def _within(channel: Channel, us: float) -> float:
     return float(np.clip(us, channel.low_us, channel.high_us))
 
 
-def _limits(setup: Setup, channel: Channel, known: Conventions) -> Entry:
-    low, high = (_pct(setup, us - channel.centre_us) for us in (channel.low_us, channel.high_us))
-    if channel.reversed and known.reversal == "after":
-        low, high = -high, -low
-    enter = f"{signed(low)} % and {signed(high)} %"
-    mark = UNPROVEN_MARK if channel.reversed and known.reversal == "unproven" and low != -high else ""
-    words = f"{number(channel.low_us)} … {number(channel.high_us)} µs"
-    gives, error = _held_at(setup, channel)
-    return Entry(
-        "limits",
-        channel.number,
-        channel_label(setup, channel.number),
-        enter,
-        ((-100.0, low), (100.0, high)),
-        gives,
-        error,
-        words,
-        mark,
-    )
-
-
-def _held_at(setup: Setup, channel: Channel) -> tuple[str, float]:
-    """Where a channel's surfaces stand at its rounded limits, and how far that is from the exact ones."""
-    exact = np.array([channel.low_us, channel.high_us])
-    rounded = [
-        channel.centre_us + _pct(setup, us - channel.centre_us) * setup.signal.per_100_us / 100.0
-        for us in exact.tolist()
-    ]
-    words, error = [], 0.0
-    for surface in setup.surfaces_on(channel.number):
-        was, now = (
-            Rig(setup).follow(surface, pulses).throw_mm(chord_mm=surface.chord_mm)
-            for pulses in (exact, np.array(rounded))
-        )
-        low, high = (throw_words(float(mm), surface.role) for mm in now)
-        words.append(f"{surface.label} held at {low} and {high}")
-        error = max(error, float(np.max(np.abs(now - was))))
-    return "; ".join(words), error
-
-
 def _failsafe(setup: Setup, channel: Channel) -> Entry:
     name, safe = channel_label(setup, channel.number), channel.failsafe
     if safe is None or isinstance(safe, str):
@@ -139,7 +91,7 @@ def _failsafe(setup: Setup, channel: Channel) -> Entry:
             "signal_off": "switch the signal off",
         }
         return Entry("failsafe", channel.number, name, words[safe], (), "", 0.0)
-    entered = _rounded(setup, safe)
+    entered = in_steps(setup, safe)
     gives, error = _stands(setup, channel, safe, entered)
     return Entry("failsafe", channel.number, name, f"{signed(entered)} %", ((0.0, entered),), gives, error)
 
@@ -220,15 +172,20 @@ def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, s
         return _points(grid, line), "", "curve"
     if signal.curve_free_x and len(corners) <= signal.curve_points:
         return _points(corners, line), "", "curve"
-    curve = best_curve(line, signal.curve_points, signal.curve_free_x)
-    words = f"the nearest curve of {signal.curve_points} points, within {number(curve.error)} % of travel"
-    return _points(curve.response.x, curve.response), words, "curve"
+    nearest = nearest_curve(setup, coupling)
+    off = f"{number(nearest.error_pct)} % of travel" if nearest.error_mm is None else f"{_size_mm(nearest.error_mm)} mm"
+    return nearest.points, f"the nearest curve of {signal.curve_points} points, within {off}", "curve"
+
+
+def _size_mm(error: float) -> str:
+    """An error as its owner reads it, never smaller than it is."""
+    return number(np.ceil(error * 10.0 - 1e-6) / 10.0)
 
 
 def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, points: Points, known: Conventions) -> str:
     """A straight response as slope and middle, rounded by themselves and so with throws of their own."""
     slope, middle = Response(points).slope_and_middle()
-    slope, middle = _rounded(setup, 100.0 * slope), _rounded(setup, middle)
+    slope, middle = in_steps(setup, 100.0 * slope), in_steps(setup, middle)
     ends = Response.from_slope_and_middle(slope / 100.0, middle).stations
     gives, _ = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known)
     return f"or as slope {signed(_sign(control, known) * slope)} % and middle {signed(middle)} %: {gives}"
@@ -262,7 +219,7 @@ def _lever_mark(control: Control, known: Conventions) -> str:
 
 
 def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> Entry:
-    entered = float(np.clip(_rounded(setup, coupling.expo_pct), -50.0, 100.0))
+    entered = float(np.clip(in_steps(setup, coupling.expo_pct), -50.0, 100.0))
     gives, error = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0], known)
     shown = -entered if known.expo_positive == "sharpens" else entered
     mark = UNPROVEN_MARK if known.expo_positive == "unproven" else ""
@@ -271,7 +228,7 @@ def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> E
 
 
 def _stance(setup: Setup, channel: Channel, phase: Phase) -> Entry:
-    entered = _rounded(setup, phase.stance[channel.number])
+    entered = in_steps(setup, phase.stance[channel.number])
     stance = {**{str(key): value for key, value in phase.stance.items()}, str(channel.number): entered}
     phases = [{**each.model_dump(), "stance": stance} if each is phase else each for each in setup.phases]
     gives, error = _throws(setup, setup.changed(phases=phases), channel.number, {}, phase.key)
@@ -301,7 +258,8 @@ def _throws_along(
     rounded = setup.changed(couplings=changed)
     if setup.phases and coupling.control == setup.phases[0].control:
         return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
-    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), x)
+    bends = np.clip(np.concatenate([coupling.response.x, x]), -100.0, 100.0)
+    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), bends)
     words, _ = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
     _, error = _throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase)
     return words, error

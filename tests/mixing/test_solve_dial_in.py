@@ -206,3 +206,55 @@ def test_entering_the_list_gives_the_document_back() -> None:
     places = {"roll": np.linspace(-100, 100, 9)[:, None], "lever": np.linspace(-100, 100, 9)}
     for key, throw in exact.at(places).throw_mm.items():
         np.testing.assert_allclose(entered.at(places).throw_mm[key], throw, atol=1e-9)
+
+
+def moved_centre(centre: float, low: float = 900, high: float = 2100, **fields: Any) -> Setup:
+    data = example_data()
+    data["signal"]["limit_pct"] = 125
+    data["channels"][5].update(centre_us=centre, low_us=low, high_us=high, **fields)
+    return Setup.model_validate(data)
+
+
+def test_a_limit_that_the_transmitter_cannot_take_says_what_it_can() -> None:
+    """From a centre of 1450 µs, 2100 µs are 130 % away; with 125 % the channel ends at 2075 µs."""
+    setup = moved_centre(1450)
+    limits = listed(setup)[6, "limits", "Right flap"]
+    assert limits.figures == ((-100, -110), (100, 125))
+    assert limits.explanation == (
+        "900 … 2100 µs; 2100 µs would need +130 %, the transmitter takes at most 125 %, which ends at 2075 µs; "
+        "a centre of 1475 µs or more would do"
+    )
+    surface = setup.surface("right_flap")
+    asked, possible = surface.linkage.follow([2100, 2075], chord_mm=50).throw_mm(chord_mm=50)
+    assert limits.error_mm == pytest.approx(asked - possible)
+    assert limits.gives.endswith(f"and {possible:.1f} mm down")
+
+
+def test_a_centre_that_would_do_does() -> None:
+    for centre, advised in ((1450, 1475), (1550, 1525)):
+        assert f"a centre of {advised} µs or" in listed(moved_centre(centre))[6, "limits", "Right flap"].explanation
+        within = listed(moved_centre(advised))[6, "limits", "Right flap"]
+        assert within.explanation == "900 … 2100 µs"
+        assert within.error_mm == 0
+
+
+def test_limits_out_of_range_of_a_reversed_channel_are_told_as_they_are_entered() -> None:
+    conventions = Conventions("plus", "softens", "us", "after")
+    limits = listed(moved_centre(1450, reversed=True), conventions)[6, "limits", "Right flap"]
+    assert limits.figures == ((-100, -125), (100, 110))
+    assert "2100 µs would need −130 %" in limits.explanation
+
+
+def test_a_limit_between_two_steps_is_the_lower_one_that_the_transmitter_takes() -> None:
+    data = example_data()
+    data["signal"].update(step_pct=10, limit_pct=125)
+    data["channels"][5].update(low_us=900, high_us=2125)
+    limits = listed(Setup.model_validate(data))[6, "limits", "Right flap"]
+    assert limits.figures == ((-100, -120), (100, 120))
+    assert limits.explanation == "900 … 2125 µs"
+
+
+def test_both_limits_out_of_reach_of_any_centre() -> None:
+    """Held within 125 % of the transmitter's centre or of their own, two limits can be 270 % apart."""
+    setup = moved_centre(1430, low=850, high=2110)
+    assert "no centre has both limits within reach" in listed(setup)[6, "limits", "Right flap"].explanation
