@@ -51,7 +51,7 @@ def logged(first: Revision, owner: Member) -> dict[str, Any]:
                                     failsafe_digest=digest, passed=True, at=NOON + HOUR),
         "seen": fleet.see_mark(user=owner, airframe=airframe),
         "entered": setups.enter(user=owner, revision=first, transmitter=transmitter, model_memory="07"),
-        "flight": flights.log_flight(user=owner, verdict="keep", **flown).flight,
+        "flight": flights.log_flight(user=owner, **flown).flight,
         "work": flights.record_work(user=owner, airframe=airframe, kind="servo", note="a new servo"),
         "throw_check": flights.record_throw_check(
             user=owner, revision=first, readings=[flights.Read("elevator", {"pitch": 100}, -9.6, -9.5)]),

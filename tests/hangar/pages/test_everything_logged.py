@@ -27,6 +27,8 @@ from hangar.setups.operations import enter
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 from tests.hangar.pages.conftest import SignIn, error_at, words
 
+pytestmark = pytest.mark.database
+
 LOG = reverse("flights:log", args=["big-glider"])
 
 

@@ -39,6 +39,8 @@ from tests.hangar.pages.conftest import SignIn, error_at, words
 from tests.hangar.sheets.rendering import reader as pdf_reader
 from tests.hangar.sheets.rendering import words_of
 
+pytestmark = pytest.mark.database
+
 LEAVE = reverse("fleet:leave", args=["big-glider"])
 PDF, JSON = (reverse(f"sheets:handover_{kind}", args=["big-glider"]) for kind in ("pdf", "json"))
 SECRETS = ("Olive", "Henry", "TERN", "Ask Ada", "why it was", "glued by", "tucked for", "wind of", "MEMORY")

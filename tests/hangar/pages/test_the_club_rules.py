@@ -13,6 +13,8 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from tests.hangar.pages.conftest import SignIn, error_at, words
 
+pytestmark = pytest.mark.database
+
 RULES, SET, NEW = (reverse(f"fleet:{name}") for name in ("club_rules", "set_club_rules", "new_mass_band"))
 OFF = {"mark": "off", "mark_seen": "off", "mass_weighed": "off"}
 
