@@ -24,8 +24,8 @@ FIELDS = {
     "SurfaceForm.kind": "unmeasured", "points": "unmeasured", "deg_per_1000_us": "unmeasured",
     "slope": "slope", "expo_pct": "expo", "fade_0": "fades", "stance_1": "phases",
     "reversed": "channel", "ChannelForm.centre_us": "channel", "low_us": "channel",
-    "SurfaceForm.channel": "y-lead", "flap_lead": "y-lead",
-    "failsafe": "failsafe", "crow": "crow", "cg_datum": "balance", "BalanceCheckForm.cg_mm": "balance",
+    "SurfaceForm.channel": "y-lead",
+    "failsafe": "failsafe", "cg_datum": "balance", "BalanceCheckForm.cg_mm": "balance",
     "lever_forward": "transmitter", "expo_positive": "transmitter", "centre_unit": "transmitter",
     "reversal": "transmitter",
 }  # fmt: skip

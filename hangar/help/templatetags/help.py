@@ -3,7 +3,7 @@
 from django import template
 from django.forms import BoundField
 from django.urls import reverse
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from hangar.help.topics import TOPICS, topic_of
@@ -29,3 +29,13 @@ def help_of(field: BoundField) -> SafeString | str:
     """The same for a field of a form; nothing where the field speaks for itself."""
     topic = topic_of(type(field.form).__name__, field.name)
     return what_is_this(topic) if topic else ""
+
+
+@register.simple_tag
+def explained(*topics: str) -> SafeString:
+    """A line of links to what a page is about, where no field of a form could carry them."""
+    page = reverse("help:help")
+    links = format_html_join(
+        ", ", '<a href="{}#{}" target="help">{}</a>', ((page, topic, TOPICS[topic].lower()) for topic in topics)
+    )
+    return format_html('<p class="explained">Explained in the help: {}.</p>', links)

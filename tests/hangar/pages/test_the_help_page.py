@@ -2,6 +2,7 @@
 
 import re
 from importlib import import_module
+from typing import Any
 
 import pytest
 from django import forms
@@ -122,3 +123,22 @@ def test_the_drawn_model_moves_as_it_is_told() -> None:
     assert up > down > 2
     for told in (r"Right flap [\d.]+ mm down", r"Left aileron [\d.]+ mm up", r"Elevator [\d.]+ mm down"):
         assert re.search(told, braked), braked
+
+
+@pytest.mark.parametrize(
+    ("name", "args", "topics"),
+    [
+        ("setups:throws", ("big-glider",), {"throw", "differential", "rates", "unmeasured"}),
+        ("setups:bench", ("big-glider",), {"crow", "compensation", "unmeasured"}),
+        ("setups:parts", ("big-glider", "channels"), {"y-lead", "channel", "failsafe"}),
+        ("setups:phase_changes", ("big-glider",), {"phases"}),
+        ("setups:new_airframe", (), {"crow", "y-lead", "unmeasured", "balance"}),
+        ("setups:dial_in", ("big-glider", 1), {"transmitter"}),
+    ],
+)
+def test_a_page_leads_to_what_it_is_about(
+    glider: Revision, owner: Member, sign_in: SignIn, name: str, args: tuple[Any, ...], topics: set[str]
+) -> None:
+    page = sign_in(owner).get(reverse(name, args=args)).content.decode()
+    (line,) = re.findall(r'<p class="explained">.*?</p>', page, flags=re.DOTALL)
+    assert set(re.findall(rf'href="{HELP}#([^"]+)"', line)) == topics
