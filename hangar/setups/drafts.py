@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 
 from hangar.fleet import operations
@@ -44,7 +45,7 @@ def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revisio
     draft, _ = Draft.objects.update_or_create(
         airframe=airframe,
         member=user,
-        defaults={"base": base, "text": setup.text(), "version": 1, "updated_at": timezone.now()},
+        defaults={"base": base, "text": setup.text(), "before": "", "version": 1, "updated_at": timezone.now()},
     )
     return draft
 
@@ -67,8 +68,26 @@ def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
         raise HistoryError("A draft belongs to the member who began it; start one of your own.")
     # Two pages of one member save at once: only the one that saw the stored version gets through.
     saved = Draft.objects.filter(pk=draft.pk, version=version).update(
-        text=text, version=version + 1, updated_at=timezone.now()
+        text=text, before=F("text"), version=version + 1, updated_at=timezone.now()
     )
+    return _stored(draft, bool(saved))
+
+
+def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
+    """What the draft said before its last edit; once more, and the edit is there again.
+
+    `version` as in `save_draft`. HistoryError where nothing was edited yet.
+    """
+    guard(user, "edit", draft.airframe)
+    if draft.member_id != user.pk or not draft.before:
+        raise HistoryError("There is no edit to take back.")
+    saved = Draft.objects.filter(pk=draft.pk, version=version).update(
+        text=F("before"), before=F("text"), version=version + 1, updated_at=timezone.now()
+    )
+    return _stored(draft, bool(saved))
+
+
+def _stored(draft: Draft, saved: bool) -> Draft:
     stored = Draft.objects.filter(pk=draft.pk).select_related("base__document").first()
     if stored is None:
         raise HistoryError("This draft was recorded or thrown away meanwhile; start a new one.")
@@ -93,8 +112,9 @@ def settle(*, user: Member, draft: Draft, choices: Mapping[str, Side]) -> Draft:
         setup = merged(base=draft.base, head=head, ours=draft.setup, choices=choices)
     with transaction.atomic():
         saved = save_draft(user=user, draft=draft, text=setup.text(), version=draft.version)
-        saved.base = head
-        saved.save(update_fields=["base"])
+        # What it said before stood on another revision: there is no way back to that.
+        saved.base, saved.before = head, ""
+        saved.save(update_fields=["base", "before"])
     return saved
 
 

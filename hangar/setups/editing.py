@@ -6,6 +6,7 @@ Parts are addressed by their section and their place in it, as the problems of m
 import json
 import re
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.http import Http404, QueryDict
@@ -26,7 +27,10 @@ Data = dict[str, Any]
 
 @dataclass
 class Desk:
-    """What a member edits: their draft or, where nothing was edited yet, the current revision."""
+    """What a member edits: their draft or, where nothing was edited yet, the current revision.
+
+    Other data make another desk: what the data say as a setup is read once.
+    """
 
     airframe: Airframe
     member: Member
@@ -39,15 +43,19 @@ class Desk:
         """The draft's version; 0 where there is none yet."""
         return self.draft.version if self.draft else 0
 
+    @cached_property
+    def _read(self) -> tuple[Setup | None, tuple[Problem, ...]]:
+        return read(self.data)
+
     @property
     def setup(self) -> Setup | None:
         """The data as a setup; None where it is none yet."""
-        return read(self.data)[0]
+        return self._read[0]
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What keeps it from being one."""
-        return read(self.data)[1]
+        return self._read[1]
 
 
 def read(data: Data) -> tuple[Setup | None, tuple[Problem, ...]]:
@@ -81,7 +89,7 @@ def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
 
 def keep(desk: Desk, data: Data, *, post: QueryDict) -> Desk:
     """Save `data` as the member's draft. DraftMoved where another page saved one since the posted page was made."""
-    return store(desk, data, _version(post))
+    return store(desk, data, version_of(post))
 
 
 def store(desk: Desk, data: Data, version: int) -> Desk:
@@ -92,11 +100,15 @@ def store(desk: Desk, data: Data, version: int) -> Desk:
         assert setup is not None, "a desk without a draft stands on a revision"
         draft = drafts.start_draft(user=desk.member, airframe=desk.airframe, setup=setup, base=desk.base)
         version = draft.version
-    saved = drafts.save_draft(user=desk.member, draft=draft, text=json.dumps(in_order(data)), version=version)
+    data = in_order(data)
+    if data == json.loads(draft.text):
+        # Nothing differs: what can be taken back stays the edit before.
+        return Desk(desk.airframe, desk.member, draft, draft.base, data)
+    saved = drafts.save_draft(user=desk.member, draft=draft, text=json.dumps(data), version=version)
     return Desk(desk.airframe, desk.member, saved, saved.base, json.loads(saved.text))
 
 
-def _version(post: QueryDict) -> int:
+def version_of(post: QueryDict) -> int:
     """The version of the draft that the page showed; −1, which none has, where it does not say."""
     shown = post.get("version", "")
     return int(shown) if shown.isascii() and shown.isdigit() and len(shown) < 10 else -1

@@ -22,10 +22,10 @@ from .errors import DraftMoved, HistoryError
 from .matrix import rest_phase
 from .open_findings import open_findings
 from .part_views import SECTIONS, edit_crumbs, get_or_post
-from .throw_edits import Refused, Way, edited
+from .throw_edits import Refused, Way, edited, frame_at, value_in
 from .throw_grid import Entry, Line, Sheet, lines, place_address
-from .throw_units import UNITS
-from .ties import Tie, ties
+from .throw_units import UNITS, figure
+from .ties import ties
 
 _MOVED = "Another page of yours made this {now} meanwhile. Save again to put what you typed in its place."
 _UNDONE = "This stands at {now} now: another throw that you typed moves it too. Untie the two, or type one of them."
@@ -93,13 +93,14 @@ def _kept(request: SignedIn, desk: Desk, sheet: Sheet, own: bool) -> tuple[Desk,
 
 def _edits(setup: Setup, post: QueryDict, sheet: Sheet, own: bool) -> tuple[Setup, Errors]:
     """The setup with every cell in which something else was typed than the page showed."""
-    tied = {tie.surfaces[n].key for tie in ties(setup) for n in (0, 1) if post.get(tie.name)}
+    tied = {surface.key for tie in ties(setup, post) if tie.tied for surface in tie.surfaces}
     way = Way(sheet.unit, sheet.phase, own, tied)
     shown = _shown(post)
     errors: Errors = {}
     given: dict[str, tuple[str, str]] = {}
     changed = setup
-    for name, entry in _entries(setup, sheet).items():
+    entries = {entry.name: entry for line in lines(setup, sheet) for entry in line.entries}
+    for name, entry in entries.items():
         typed = post.get(name)
         was = shown.get(name, entry.figure)
         if typed is None or entry.fixed or typed in (was, entry.figure):
@@ -112,16 +113,17 @@ def _edits(setup: Setup, post: QueryDict, sheet: Sheet, own: bool) -> tuple[Setu
         except Refused as refused:
             errors[name] = typed, str(refused)
         else:
-            given[name] = typed, _entries(changed, sheet)[name].figure
-    final = _entries(changed, sheet) if len(given) > 1 else {}
-    for name, (typed, figure) in given.items():
-        if final and final[name].figure != figure:
-            errors[name] = typed, _UNDONE.format(now=final[name].figure)
+            given[name] = typed, _figure(changed, entry, sheet)
+    for name, (typed, was) in given.items():
+        now = _figure(changed, entries[name], sheet)
+        if now != was:
+            errors[name] = typed, _UNDONE.format(now=now)
     return changed, errors
 
 
-def _entries(setup: Setup, sheet: Sheet) -> dict[str, Entry]:
-    return {entry.name: entry for line in lines(setup, sheet) for entry in line.entries}
+def _figure(setup: Setup, entry: Entry, sheet: Sheet) -> str:
+    surface = setup.surface(entry.spot.surface)
+    return figure(value_in(frame_at(setup, entry.spot, sheet.phase), surface, sheet.unit), surface.role, sheet.unit)
 
 
 def _shown(post: QueryDict) -> dict[str, str]:
@@ -147,7 +149,8 @@ def _page(
     if setup is not None:
         shown = [_with_errors(line, errors or {}) for line in lines(setup, sheet)]
         ctx |= {
-            "lines": shown, "ties": _ties(setup, request.POST), "open": open_findings(desk, setup),
+            "lines": shown, "open": open_findings(desk, setup),
+            "ties": [] if live else ties(setup, request.POST if request.POST.get("ties") else None),
             "phase": next((one for one in setup.phases if one.key == sheet.phase), None),
             "shown": json.dumps({entry.name: entry.figure for line in shown for entry in line.entries}),
         }  # fmt: skip
@@ -163,12 +166,6 @@ def _with_errors(line: Line, errors: Errors) -> Line:
         for entry in line.entries
     )
     return replace(line, entries=tuple(entries))
-
-
-def _ties(setup: Setup, post: QueryDict) -> list[Tie]:
-    """The pairs, tied as the page said, else as they mirror."""
-    found = ties(setup)
-    return [replace(tie, tied=bool(post.get(tie.name))) for tie in found] if post.get("ties") else found
 
 
 def _listed(desk: Desk) -> list[dict[str, Any]]:

@@ -111,6 +111,8 @@ class Draft(models.Model):
     member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="drafts")
     base = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="drafts")
     text = models.TextField()
+    before = models.TextField(blank=True, default="", editable=False)
+    """What it said before the last edit, to be taken back to; empty where nothing was edited yet."""
     version = models.PositiveIntegerField(default=1, editable=False)
     updated_at = models.DateTimeField(default=timezone.now)
 

@@ -1,5 +1,6 @@
 """Pairs whose two sides are edited as one: what is typed on one side is given to the other."""
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,14 +25,15 @@ class Tie:
     tied: bool
 
 
-def ties(setup: Setup) -> list[Tie]:
-    """Every pair on channels of its own; tied where its couplings and stances mirror now."""
+def ties(setup: Setup, chosen: Container[str] | None = None) -> list[Tie]:
+    """Every pair on channels of its own; tied as `chosen` names them, else where its couplings and stances mirror."""
     found = []
     for surface in setup.surfaces:
         other = partner_of(setup, surface)
         if other is not None and setup.surfaces.index(surface) < setup.surfaces.index(other):
-            label = together((surface.label, other.label))
-            found.append(Tie(f"tie-{surface.key}", label, (surface, other), mirrors(setup, surface, other)))
+            name, label = f"tie-{surface.key}", together((surface.label, other.label))
+            tied = name in chosen if chosen is not None else mirrors(setup, surface, other)
+            found.append(Tie(name, label, (surface, other), tied))
     return found
 
 

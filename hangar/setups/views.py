@@ -21,10 +21,11 @@ from mixing import Setup, SetupError
 from . import drafts
 from .editing import desk_of, desk_posted
 from .errors import HistoryError, RecordedMeanwhile
-from .findings import findings
 from .forms import CheckForm, EnterForm, ImportForm
 from .history import current_head, currently_entered, get_revision_of
+from .matrix import differences
 from .models import Revision
+from .open_findings import open_findings
 from .operations import enter as enter_revision
 from .operations import record
 from .part_views import SECTIONS, get_or_post
@@ -52,13 +53,13 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
         if answer is not None:
             return answer
     setup = desk.setup
-    fitting = current_fitting(airframe)
     head = current_head(airframe)
     ctx = {
         "airframe": airframe, "desk": desk, "setup": setup, "reason_form": form, "sections": _counted(desk.data),
         "problems": [_placed_problem(slug, problem) for problem in desk.problems],
         "changes": changes(desk.base.setup if desk.base else None, setup) if desk.draft else (),
-        "findings": findings(setup, receiver_channels=fitting.receiver.channels if fitting else None) if setup else (),
+        "throws": differences(desk.base.setup, setup) if desk.draft and desk.base and setup else [],
+        "open": open_findings(desk, setup) if setup else None,
         "meanwhile": head if head is not None and desk.base is not None and head.number > desk.base.number else None,
         "crumbs": _airframe_crumbs(airframe), "here": "line-up",
     }  # fmt: skip

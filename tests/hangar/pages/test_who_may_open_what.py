@@ -33,7 +33,7 @@ EDIT = [
 ]  # fmt: skip
 ONLY_POST = [
     ("fleet:take_receiver_out", ("big-glider",)), ("fleet:bind_receiver", ("big-glider",)),
-    ("setups:discard", ("big-glider",)),
+    ("setups:discard", ("big-glider",)), ("setups:take_back", ("big-glider",)),
     ("setups:settle", ("big-glider",)), ("setups:rewire", ("big-glider",)),
     ("setups:remove_part", ("big-glider", "surfaces", 0)),
 ]  # fmt: skip
