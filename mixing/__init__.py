@@ -6,7 +6,7 @@ project's DEVELOPERS.md; angles are degrees, lengths mm, pulses µs, positions a
 
 from . import calibrate, solve
 from .audit import Finding, audit
-from .authority import Remaining, authority
+from .authority import Remaining, authority, authority_left
 from .compare import Change, as_built_changes, compare
 from .conventions import Conventions
 from .document import Setup
@@ -46,6 +46,7 @@ __all__ = [
     "as_built_changes",
     "audit",
     "authority",
+    "authority_left",
     "calibrate",
     "compare",
     "deflection_deg",

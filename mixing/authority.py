@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from .document import Control, Setup
 from .purposes import wanted_way
-from .rig import Rig
+from .rig import Frame, Rig
 from .throws import Array, throw_mm
 
 
@@ -63,6 +64,52 @@ def authority(
     )
 
 
+def authority_left(
+    setup: Setup,
+    positions: Mapping[str, float],
+    purposes: Sequence[str] = ("roll", "pitch", "yaw"),
+    against: str = "brake",
+) -> dict[str, float]:
+    """How much of the movement for each purpose is left with every other control where it stands.
+
+    Counted as in `authority`, but at any position of the control that takes away, and with the others not at rest but
+    at `positions` [%]; those left out are at rest.
+
+    Returns
+    -------
+    dict of purpose → share
+        The share of what there is with the control that takes away at rest. A purpose is left out where there are no
+        such controls, or where nothing moves then.
+
+    Raises
+    ------
+    PositionError
+        An unknown control, or a position that its control does not have.
+    """
+    taking = _control(setup, against)
+    asked = [(one, control) for one in purposes if (control := _control(setup, one)) is not None and control != taking]
+    if taking is None or not asked:
+        Rig(setup).at(positions)
+        return {}
+    # Four rows a purpose: its full end and its other one, where the control that takes away stands and at its rest.
+    rest = {control.key: control.rest for control in setup.controls}
+    columns = {key: np.full((len(asked), 4), at) for key, at in {**rest, **positions}.items()}
+    columns[taking.key] = np.tile([positions.get(taking.key, taking.rest), taking.rest], (len(asked), 2))
+    for row, (purpose, control) in enumerate(asked):
+        full, other = _full_and_other(control, purpose)
+        columns[control.key][row] = [full, full, other, other]
+    kept = _kept_throws(setup, Rig(setup).at(columns))
+    left = {}
+    for row, (purpose, _) in enumerate(asked):
+        served = np.zeros(4)
+        for surface in setup.surfaces:
+            served += wanted_way(purpose, surface) * kept[surface.key][row]
+        now, at_rest = (served[:2] - served[2:]).tolist()
+        if abs(at_rest) >= 1e-9:
+            left[purpose] = now / at_rest
+    return left
+
+
 def _control(setup: Setup, purpose: str) -> Control | None:
     return next((control for control in setup.controls if control.use(purpose)), None)
 
@@ -82,14 +129,26 @@ def _positions(setup: Setup, control: Control) -> Array:
 
 def _movement(rig: Rig, control: Control, purpose: str, held: dict[str, Array], phase: str | None) -> Array:
     """Summed throw [mm] from the control's other end to its full end, by position of what is held."""
+    total: Array = np.zeros(())
+    for end, sign in zip(_full_and_other(control, purpose), (1.0, -1.0), strict=True):
+        kept = _kept_throws(rig.setup, rig.at({**held, control.key: end}, phase=phase))
+        for surface in rig.setup.surfaces:
+            total = total + sign * wanted_way(purpose, surface) * kept[surface.key]
+    return total
+
+
+def _full_and_other(control: Control, purpose: str) -> tuple[float, float]:
     use = control.use(purpose)
     full = control.ends[1] if use is None else use.full
-    other = control.ends[0] if full == control.ends[1] else control.ends[1]
-    total: Array = np.zeros(())
-    for end, sign in ((full, 1.0), (other, -1.0)):
-        frame = rig.at({**held, control.key: end}, phase=phase)
-        for surface in rig.setup.surfaces:
-            kept = np.clip(frame.deflection_deg[surface.key], -surface.stop_up_deg, surface.stop_down_deg)
-            throw = throw_mm(deflection_deg=kept, chord_mm=surface.chord_mm)
-            total = total + sign * wanted_way(purpose, surface) * throw
-    return total
+    return full, control.ends[0] if full == control.ends[1] else control.ends[1]
+
+
+def _kept_throws(setup: Setup, frame: Frame) -> dict[str, Array]:
+    """Throws [mm] by surface, none past its stop."""
+    return {
+        surface.key: throw_mm(
+            deflection_deg=np.clip(frame.deflection_deg[surface.key], -surface.stop_up_deg, surface.stop_down_deg),
+            chord_mm=surface.chord_mm,
+        )
+        for surface in setup.surfaces
+    }

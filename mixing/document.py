@@ -258,11 +258,19 @@ class Setup(Part):
 
     def text(self) -> str:
         """Canonical JSON (RFC 8785): the same document is always the same text."""
-        return rfc8785.dumps(self.data()).decode("utf-8")
+        return self._text
 
     def digest(self) -> str:
         """SHA-256 of the canonical text, 64 hexadecimal figures."""
-        return hashlib.sha256(self.text().encode("utf-8")).hexdigest()
+        return self._digest
+
+    @cached_property
+    def _text(self) -> str:
+        return rfc8785.dumps(self.data()).decode("utf-8")
+
+    @cached_property
+    def _digest(self) -> str:
+        return hashlib.sha256(self._text.encode("utf-8")).hexdigest()
 
     def control(self, key: str) -> Control:
         """The control of that key; KeyError where there is none."""

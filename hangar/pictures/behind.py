@@ -23,6 +23,7 @@ def from_behind(
     estimated: Collection[str] = (),
     names: bool = False,
     full_mm: float = 0.0,
+    beside_mm: Mapping[str, float] | None = None,
     width: float = 640,
     height: float = 240,
     type_px: float = 13,
@@ -45,6 +46,8 @@ def from_behind(
     full_mm : float
         The throw that fills the room there is [mm], so that pictures of one model share a scale; where 0, or where
         some throw is larger, the largest throw fills it.
+    beside_mm : mapping, optional
+        {surface key: throw} of another setup at the same place of the controls: dashed outlines without figures.
     width, height, type_px : float
         Size of the picture and of its lettering [px].
     """
@@ -54,18 +57,27 @@ def from_behind(
     for start, end in sketch.lines:
         drawing.line(*start, *end, stroke=INK, width=1.6)
     drawing.circle(*sketch.body, sketch.radius, fill=PAPER, stroke=INK, width=1.6)
-    largest = max((abs(t) for throws in throws_mm.values() for t in throws), default=0)
+    shown = [t for throws in throws_mm.values() for t in throws] + list((beside_mm or {}).values())
+    largest = max((abs(t) for t in shown), default=0)
     largest = max(largest, full_mm) or 1
     figures = _Figures(drawing, type_px)
     for place in sketch.places:
         throws = throws_mm.get(place.surface.key, ())
+        other = (beside_mm or {}).get(place.surface.key)
+        if other is not None and any(abs(other - throw) > 0.05 for throw in throws):
+            outline = _outline(place, other / largest * sketch.deepest)
+            drawing.polyline([*outline, outline[0]], stroke=INK, width=1.4, dash="4 3")
         for throw in throws:
             if throw_figure(throw, place.surface.role) != "0":
                 depth = max(abs(throw) / largest * sketch.deepest, _SMALLEST_PX)
                 _draw_surface(drawing, place, depth if throw > 0 else -depth)
                 approx = "≈" if place.surface.key in estimated else ""
                 figure = approx + throw_figure(throw, place.surface.role)
-                figures.write(place, depth if throw > 0 else -depth, figure, both=len(throws) > 1)
+                signed = depth if throw > 0 else -depth
+                if other is not None and other * throw > 0 and abs(other) > abs(throw):
+                    # Beyond the outline of the other setup, which the figure would else cover.
+                    signed = other / largest * sketch.deepest
+                figures.write(place, signed, figure, both=len(throws) > 1)
         if names:
             _name(drawing, place, sketch, type_px)
     return drawing.markup()
@@ -83,11 +95,15 @@ def _title(setup: Setup, throws_mm: Mapping[str, Sequence[float]], title: str, e
 
 
 def _draw_surface(drawing: Drawing, place: Place, depth: float) -> None:
+    drawing.polygon(_outline(place, depth), fill=TINT, stroke=ACCENT, width=1.3)
+
+
+def _outline(place: Place, depth: float) -> list[tuple[float, float]]:
     (ax, ay), (bx, by), (nx, ny) = place.start, place.end, place.normal
     inset = 0.06
     cx, cy = ax + (bx - ax) * inset + nx * depth, ay + (by - ay) * inset + ny * depth
     dx, dy = bx - (bx - ax) * inset + nx * depth, by - (by - ay) * inset + ny * depth
-    drawing.polygon([(ax, ay), (bx, by), (dx, dy), (cx, cy)], fill=TINT, stroke=ACCENT, width=1.3)
+    return [(ax, ay), (bx, by), (dx, dy), (cx, cy)]
 
 
 class _Figures:

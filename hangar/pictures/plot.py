@@ -8,6 +8,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width
 
 DASHES: tuple[str | None, ...] = (None, "7 3", "2 3", "9 3 2 3", "13 4", "4 2", "12 3 2 3 2 3", "1 5")
@@ -83,8 +85,17 @@ def nice_step(span: float, most: int = 5) -> float:
     return next(step * power for step in (1, 2, 5, 10) if step * power >= raw * (1 - 1e-9))
 
 
-def plot(curves: Sequence[Curve], axes: Axes, *, title: str, width: float, height: float, type_px: float) -> str:
-    """An SVG of `curves` over −100 … 100 % of a control.
+def plot(
+    curves: Sequence[Curve],
+    axes: Axes,
+    *,
+    title: str,
+    width: float,
+    height: float,
+    type_px: float,
+    mark: float | None = None,
+) -> str:
+    """An SVG of `curves` over −100 … 100 % of a control; `mark` is where the control stands, as an upright line.
 
     The names stand at the end of the control where the lines are furthest apart; names that would overlap are moved
     apart and joined to their line by a hairline.
@@ -98,8 +109,18 @@ def plot(curves: Sequence[Curve], axes: Axes, *, title: str, width: float, heigh
     for curve in curves:
         for x, y in curve.dots:
             drawing.circle(frame.x(x), frame.y(y), 2.6, fill=PAPER, stroke=ACCENT, width=1.6)
+    if mark is not None:
+        _draw_mark(drawing, curves, frame, mark)
     _draw_labels(drawing, curves, frame, at_left, type_px)
     return drawing.markup()
+
+
+def _draw_mark(drawing: Drawing, curves: Sequence[Curve], frame: _Frame, mark: float) -> None:
+    """Where the control stands now, with a full dot on every line."""
+    drawing.line(frame.x(mark), frame.top, frame.x(mark), frame.bottom, stroke=INK, width=1.6)
+    for curve in curves:
+        y = float(np.interp(mark, [x for x, _ in curve.points], [y for _, y in curve.points]))
+        drawing.circle(frame.x(mark), frame.y(y), 4, fill=INK)
 
 
 def _cycle(count: int) -> list[str | None]:

@@ -1,6 +1,7 @@
 """What one control does: a line for each surface, or for each channel, over the control's travel."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +47,23 @@ def throw_plot(
     ValueError
         The setup has no such control or phase.
     """
+    lines = throw_lines(setup, control_key, phase=phase, others=others)
+    return plot(lines.curves, lines.axes, title=lines.title, width=width, height=height, type_px=type_px)
+
+
+@dataclass(frozen=True)
+class Lines:
+    """What is to be plotted, at whatever size."""
+
+    curves: list[Curve]
+    axes: Axes
+    title: str
+
+
+def throw_lines(
+    setup: Setup, control_key: str, *, phase: str | None = None, others: Mapping[str, float] | None = None
+) -> Lines:
+    """The lines of `throw_plot`, worked out once for all the sizes at which they are drawn."""
     control = _control(setup, control_key)
     x, frame = _sweep(setup, control, phase, others)
     stations = _stations(setup, control_key, phase)
@@ -71,7 +89,7 @@ def throw_plot(
     title = f"Throws over {control.label}: " + "; ".join(
         f"{curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
     )
-    return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
+    return Lines(curves, axes, title)
 
 
 def travel_plot(

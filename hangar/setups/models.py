@@ -13,6 +13,7 @@ from hangar.members.models import Member
 from mixing import Setup
 
 from .insert_only import InsertOnly, InsertOnlyQuerySet
+from .parsed import parsed
 
 REASON_LENGTH = 500
 
@@ -34,7 +35,7 @@ class Document(InsertOnly):
 
     @cached_property
     def setup(self) -> Setup:
-        return Setup.from_text(self.text)
+        return parsed(self.text)
 
 
 class DocumentSummary(models.Model):
@@ -127,7 +128,7 @@ class Draft(models.Model):
     @property
     def setup(self) -> Setup:
         """The draft's setup; SetupError where the text is not a setup yet."""
-        return Setup.from_text(self.text)
+        return parsed(self.text)
 
 
 class Entered(Withdrawable):

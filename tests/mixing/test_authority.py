@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from mixing import PositionError, Rig, Setup, authority, throw_mm
+from mixing import PositionError, Rig, Setup, authority, authority_left, throw_mm
 
 from .building import coupling, fade, left_and_right, lever, phase, setup, stick, surface, switch
 from .example import example
@@ -118,3 +118,28 @@ def test_the_example_at_full_brake() -> None:
     still = Rig(example()).at({"roll": np.array([100, -100])}).throw_mm["right_aileron"]
     assert rows[-100.0] == pytest.approx((throws[1] - throws[0]) / (still[1] - still[0]))
     assert 0.5 < rows[-100.0] < 0.6
+
+
+def test_left_where_everything_stands() -> None:
+    """At the stations it is what the table says; with another control moved it counts from there."""
+    setup = example()
+    for purpose in ("roll", "pitch", "yaw"):
+        for position, fraction in authority(setup, purpose):
+            assert authority_left(setup, {"lever": position})[purpose] == pytest.approx(fraction)
+    thermal = setup.phases[0].position
+    for position, fraction in authority(setup, phase=setup.phases[0].key):
+        left = authority_left(setup, {"lever": position, setup.phases[0].control: thermal})
+        assert left["roll"] == pytest.approx(fraction)
+    given = {"lever": 33.0, "pitch": 50.0}
+    assert authority_left(setup, given)["roll"] == authority_left(setup, {**given, "roll": -80})["roll"]
+
+
+def test_left_of_what_is_not_there() -> None:
+    setup = example()
+    assert authority_left(setup, {}, ["power", "camber"], "power") == {}
+    still = setup.changed(couplings=())
+    assert authority_left(still, {}) == {}
+    with pytest.raises(PositionError):
+        authority_left(setup, {"roll": 0, "wheel": 3})
+    with pytest.raises(PositionError):
+        authority_left(setup, {"wheel": 3}, against="power")

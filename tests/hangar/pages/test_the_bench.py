@@ -2,6 +2,7 @@
 
 import json
 import re
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -121,6 +122,7 @@ def test_another_revision_and_the_own_draft(
     response = browser.get(BENCH, {"revision": "1", "at_roll": "100"})
     assert "Revision 1." in words(response)
     assert values(response)["revision"] == "1"
+    assert "further" not in words(response)
     assert f'href="{BENCH}?revision=1"' in response.content.decode()
     for wrong in ("99", "x", "²", "9" * 30):
         assert browser.get(BENCH, {"revision": wrong}).status_code == 404
@@ -129,7 +131,7 @@ def test_another_revision_and_the_own_draft(
     Draft.objects.create(airframe=glider.airframe, member=owner, base=glider, text=json.dumps(data))
     assert f'href="{BENCH}?of=draft"' in browser.get(BENCH).content.decode()
     drafted = browser.get(BENCH, {"of": "draft", "at_roll": "100"})
-    assert "Your draft." in words(drafted)
+    assert "Your draft, and beside it revision 1, dashed." in words(drafted)
     assert all(one.cell.figure == "0 mm" for one in drafted.context["bench"].surfaces if one.label != "Elevator")
     # Another member has no such draft: they see what is recorded.
     assert "Revision 1, the current setup." in words(sign_in(reader).get(BENCH, {"of": "draft"}))
@@ -177,3 +179,97 @@ def test_where_a_switch_stands(glider_setup: Setup) -> None:
     assert [where_words(glider_setup, switch, x) for x in (-100, 0)] == ["down: Thermal", "middle: Cruise (rest)"]
     named = switch.model_copy(update={"plus": "cruise"})
     assert [where_words(glider_setup, named, x) for x in (-100, 0)] == ["Thermal", "Cruise (rest)"]
+
+
+def test_a_draft_beside_the_current_revision(
+    glider: Revision, glider_setup: Setup, owner: Member, sign_in: SignIn
+) -> None:
+    """Both at the same place of the controls, in figures, in words and as a dashed outline."""
+    data = glider_setup.data()
+    for one in data["couplings"]:
+        if one["control"] == "roll":
+            one["stations"] = [[x, y * 0.5] for x, y in one["stations"]]
+    data["surfaces"] = [one for one in data["surfaces"] if one["key"] != "rudder"]
+    data["couplings"] = [one for one in data["couplings"] if one["channel"] != glider_setup.surface("rudder").channel]
+    data["surfaces"][0]["key"], data["surfaces"][0]["pair"] = "brand_new", None
+    new = data["surfaces"][0]["label"]
+    draft = Draft.objects.create(airframe=glider.airframe, member=owner, base=glider, text=json.dumps(data))
+    at = {"roll": 100.0, "lever": 20.0}
+    response = sign_in(owner).get(BENCH, {"of": "draft", **{f"at_{key}": str(value) for key, value in at.items()}})
+    was, now = Rig(glider_setup).at(at), Rig(draft.setup).at(at)
+    for one in response.context["bench"].surfaces:
+        if one.label == new:
+            assert (one.other, one.difference) == (None, "")
+            continue
+        surface = next(other for other in draft.setup.surfaces if other.label == one.label)
+        before, after = (round(float(frame.throw_mm[surface.key]), 1) for frame in (was, now))
+        assert one.other.figure == (f"{abs(before):.1f} mm" if before else "0 mm")
+        further = f"{abs(after - before):.1f} mm further {'down' if after > before else 'up'}"
+        assert one.difference == (further if before != after else "the same")
+        assert "beside it" in one.picture
+        assert 'stroke-dasharray="3 2.5"' in one.picture
+    assert "further" in words(response)
+    assert "not in revision 1" in words(response)
+    assert 'stroke-dasharray="4 3"' in response.context["bench"].wide
+
+
+def test_beside_stands_where_it_can(glider_setup: Setup) -> None:
+    """A switch position that the other setup does not have leaves its switch at rest; so does a new control."""
+    data = glider_setup.data()
+    switch = next(one for one in data["controls"] if one["key"] == "flightphase")
+    switch["positions"] = [-100, -50, 0, 100]
+    data["controls"].append(
+        {"key": "knob", "label": "Knob", "kind": "knob", "plus": "right", "rest": 0, "positions": None, "uses": []}
+    )
+    draft = Setup.from_text(json.dumps(data))
+    bench = bench_at(draft, {"flightphase": -50, "knob": 70}, beside=glider_setup)
+    rest = bench_at(glider_setup, {})
+    assert [one.other.figure for one in bench.surfaces if one.other] == [one.cell.figure for one in rest.surfaces]
+
+
+def test_the_response_follows(glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    browser = sign_in(owner)
+    chosen = browser.get(BENCH, {"at_roll": "50", "response": "pitch"}).context["bench"].response
+    assert (chosen.key, "Throws over Elevator stick" in chosen.wide) == ("pitch", True)
+    # Without a choice it is the control that was moved, with a full dot on each of its lines where it stands.
+    moved = browser.get(BENCH, {"at_roll": "50"}).context["bench"].response
+    assert moved.key == "roll"
+    assert re.findall(r'<circle [^>]*r="4"[^>]*fill="#15212b"', moved.wide)
+    for wrong in ("wheel", "x" * 300):
+        assert browser.get(BENCH, {"response": wrong}).status_code == 200
+
+
+def test_what_the_brake_leaves(glider: Revision, glider_setup: Setup, owner: Member, sign_in: SignIn) -> None:
+    for lever in (-100, 20, 100):
+        response = sign_in(owner).get(BENCH, {"at_lever": str(lever)})
+        share = mixing.authority_left(glider_setup, {"lever": lever})["roll"]
+        assert f"roll {100 * share:.0f} %" in words(response)
+
+
+def test_limits_and_stops_are_marked(glider_setup: Setup) -> None:
+    found = tuple(mixing.audit(glider_setup))
+    past = next(one for one in found if one.code == "past-stop")
+    label = glider_setup.surface(past.where.partition("/")[2]).label
+    beyond = next(one for one in bench_at(glider_setup, past.at).surfaces if one.label == label)
+    assert "beyond its stop" in beyond.picture
+    assert 'stroke="#a3211d"' in beyond.picture
+    rest = next(one for one in bench_at(glider_setup, {}).surfaces if one.label == label)
+    assert "#a3211d" not in rest.picture
+    number = glider_setup.surface("elevator").channel
+    narrow = glider_setup.changed(
+        channels=[c.model_copy(update={"low_us": 1450.0, "high_us": 1550.0}) if c.number == number else c
+                  for c in glider_setup.channels]
+    )  # fmt: skip
+    held = next(one for one in bench_at(narrow, {"pitch": 100}).surfaces if one.label == "Elevator")
+    free = next(one for one in bench_at(glider_setup, {"pitch": 100}).surfaces if one.label == "Elevator")
+    assert "cut by the channel's limit" in held.cell.notes
+    assert held.picture.count("<line") == free.picture.count("<line") + 2
+
+
+def test_a_moved_lever_asks_little_of_the_database(
+    glider: Revision, owner: Member, sign_in: SignIn, django_assert_max_num_queries: Any
+) -> None:
+    browser = sign_in(owner)
+    browser.get(BENCH)
+    with django_assert_max_num_queries(6):
+        browser.get(BENCH, {"at_roll": "50"}, headers=HTMX)

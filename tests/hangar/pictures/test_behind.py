@@ -1,5 +1,7 @@
 """The model from behind: left is left, down is down, and every kind of tail has its place."""
 
+import re
+
 import pytest
 
 from hangar.pictures.behind import from_behind
@@ -141,3 +143,20 @@ def test_a_profile_is_drawn_at_true_angles() -> None:
 
 def test_a_rudder_in_profile_is_seen_from_above() -> None:
     assert "seen from above" in title(profile(example().surface("rudder"), (-38.0, 38.0), (-31.5, 31.5)))
+
+
+def test_another_setup_beside_it() -> None:
+    """Dashed where it differs by what a ruler reads, and on the same scale."""
+    one = from_behind(example(), {"left_flap": (20.0,), "elevator": (-5.0,)}, title="A state",
+                      beside_mm={"left_flap": 30.0, "elevator": -5.0})  # fmt: skip
+    assert one.count("<polyline") == 1
+    outline = re.search(r'<polyline points="([^"]*)"', one)
+    polygon = re.search(r'<polygon points="([^"]*)"', one)
+    assert outline is not None
+    assert polygon is not None
+
+    def depth(points: str) -> float:
+        ys = [float(point.split(",")[1]) for point in points.split()]
+        return ys[2] - ys[1]
+
+    assert depth(outline[1]) == pytest.approx(1.5 * depth(polygon[1]), rel=0.02)
