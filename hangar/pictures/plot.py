@@ -115,7 +115,7 @@ def plot(
     return drawing.markup()
 
 
-def _draw_mark(drawing: Drawing, curves: Sequence[Curve], frame: _Frame, mark: float) -> None:
+def _draw_mark(drawing: Drawing, curves: Sequence[Curve], frame: Area, mark: float) -> None:
     """Where the control stands now, with a full dot on every line."""
     drawing.line(frame.x(mark), frame.top, frame.x(mark), frame.bottom, stroke=INK, width=1.6)
     for curve in curves:
