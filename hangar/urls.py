@@ -10,3 +10,5 @@ urlpatterns = [
     path("", include("hangar.sheets.urls")),
     path("", include("hangar.help.urls")),
 ]
+
+handler500 = "hangar.keeping.trouble.server_error"
