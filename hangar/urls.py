@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("hangar.keeping.urls")),
     path("", include("hangar.members.urls")),
     path("", include("hangar.fleet.urls")),
     path("", include("hangar.setups.urls")),

@@ -16,6 +16,6 @@ def server_error(request: HttpRequest) -> HttpResponse:
     fault = sys.exc_info()[1]
     if not isinstance(fault, OperationalError | InterfaceError):
         return plain_fault(request)
-    response = render(None, "503.html", status=503)  # type: ignore[arg-type]
+    response = render(None, "503.html", status=503)
     response["Retry-After"] = _MINUTE
     return response

@@ -1,0 +1,43 @@
+"""The secretary's page: how old the last backup is, and whether anyone has tried to get one back."""
+
+from datetime import datetime, timedelta
+
+from django.db import connection
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from hangar.members.policy import guard
+from hangar.requests import SignedIn
+
+from .checks import sqlite_fault
+from .models import Backup, Drill
+
+BACKUP_LASTS = timedelta(days=7)
+DRILL_LASTS = timedelta(days=180)
+DATABASES = {"sqlite": "SQLite, in a file on this machine", "postgresql": "PostgreSQL"}
+
+
+@require_safe
+def backups(request: SignedIn) -> HttpResponse:
+    guard(request.user, "manage_members")
+    now = timezone.now()
+    newest, drill = Backup.objects.first(), Drill.objects.first()
+    ctx = {
+        "newest": newest, "drill": drill, "backups": Backup.objects.all()[:10], "here": "members",
+        "age": _age(newest.at, now) if newest else "", "drill_age": _age(drill.at, now) if drill else "",
+        "old": newest is None or now - newest.at > BACKUP_LASTS,
+        "untried": drill is None or now - drill.at > DRILL_LASTS,
+        "database": DATABASES[connection.vendor], "fault": sqlite_fault(),
+    }  # fmt: skip
+    return render(request, "keeping/backups.html", ctx)
+
+
+def _age(then: datetime, now: datetime) -> str:
+    """In whole days, or hours on the first one: "3 days ago"."""
+    hours = max(0, int((now - then).total_seconds() // 3600))
+    if hours == 0:
+        return "less than an hour ago"
+    count, unit = (hours, "hour") if hours < 48 else (hours // 24, "day")
+    return f"{count} {unit}{'' if count == 1 else 's'} ago"
