@@ -17,7 +17,7 @@ from .minimax import Samples, fixed_knots
 _SAMPLES = 1601
 _THIN_SAMPLES = 201
 _THIN_ROUNDS = 12
-_THIN_SHARE = 2e-5
+_THIN_SHARE = 2e-6
 """So far, of the range of the function, the thin table may be from it between its samples."""
 _REFINEMENTS = 4
 
@@ -43,9 +43,11 @@ class Curve:
 def best_curve(function: Function, points: int, free_x: bool) -> Curve:
     """The polyline of N points over −100 … 100 with the least greatest error against a function.
 
-    Evenly spaced points: the linear minimax problem over the values, solved exactly. Free points: placed where
-    separate straight pieces of equal error end, then improved; the best there is for a convex or concave function,
-    and near it elsewhere (compare `error` with `bound`). Never worse than points on the function, evenly spaced.
+    Evenly spaced points: the linear minimax problem over the values, solved exactly. Free points: the fewest straight
+    pieces through a tube about the function, the tube as narrow as so many pieces allow (`mixing.solve.knots`): the
+    best there is, but for the samples and for stations that would lie nearer than 0.05 % (compare `error` with
+    `bound`: at most 0.02 % above it for twelve functions of every shape and 3 to 17 points, where no stations lie so
+    near). Never worse than points on the function, evenly spaced.
 
     Parameters
     ----------

@@ -1,31 +1,29 @@
 """Where the stations of a curve lie best when they may be moved sideways.
 
-Straight pieces that need not meet are a bound from below: with a tolerance each piece goes as far as it can (the
-error of a piece only grows with its length, so going farther is never worse), and the least tolerance at which the
-pieces reach the end is found by bisection. A convex or concave target is met by exactly these pieces, since
-neighbours then meet anyhow; elsewhere their ends are the start of a search over the joined polyline.
+A polyline whose weighted error is nowhere above a tolerance stays within a tube about the target. The fewest straight
+pieces that pass through a tube are found one after the other (H. Imai and M. Iri, 1986; S. L. Hakimi and
+E. F. Schmeichel, 1991; both from memory): each piece lies as far over as the tube allows just where it can go no
+further, since every polyline through the tube must come across that line, and the next one may leave it anywhere
+beyond where it touches the tube. The least tolerance at which so many pieces reach the end is found by bisection. On
+the samples this is the best that there is, and a tolerance at which they do not reach it is a bound for any polyline.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
 from ..throws import Array
-from .minimax import Samples, fixed_knots, hats, line_error
+from .minimax import Samples, fixed_knots, hats
 
-_BISECTIONS = 24
+_BISECTIONS = 40
+_PRECISE = 1e-5
+"""So near, as a share, the tolerance that is enough and the one that is not are brought together."""
 _LEAST_GAP = 0.05
 """Stations nearer than this are one [control %]."""
 _EXACT = 2e-5
 """An error of this share of the target's range is none: the samples themselves are no nearer."""
-_STARTS = 2
-_GOOD_ENOUGH = 1.002
-"""So near to the bound, and no search is needed."""
-_STEPS = (12.0, 6.0, 3.0, 1.5, 0.7, 0.3, 0.1)
-_MOST_TRIES = 3000
-"""Divided by the number of stations: each try then takes longer, too."""
 
 
 def free_knots(samples: Samples, count: int) -> tuple[Array, float]:
@@ -42,18 +40,21 @@ def free_knots(samples: Samples, count: int) -> tuple[Array, float]:
         (count,) rising, at least 0.05 apart; no polyline of so many stations has an error below `bound`.
     """
     even = np.linspace(samples.x[0], samples.x[-1], count)
+    enough = joined_error(samples, even)
     if count == 2:
-        return even, line_error(samples, float(even[0]), float(even[1]))
-    pieces, bound = _pieces(samples, count - 1, joined_error(samples, even))
-    starts = [_spaced(pieces, count), _by_bend(samples, count), even]
-    starts.sort(key=lambda knots: joined_error(samples, knots))
-    enough = max(bound * _GOOD_ENOUGH, _EXACT * float(np.ptp(samples.target)))
-    best, error = starts[0], np.inf
-    for start in starts[:_STARTS]:
-        if error > enough:
-            knots, reached = _searched(samples, start, enough)
-            best, error = (knots, reached) if reached < error else (best, error)
-    return best, bound
+        return even, enough
+    exact = _EXACT * float(np.ptp(samples.target)) * float(np.min(samples.weight))
+    low, high, knots = 0.0, enough, even
+    for _ in range(_BISECTIONS):
+        if high - low <= _PRECISE * high or high <= exact:
+            break
+        middle = (low + high) / 2.0
+        tried = _through(samples, middle, count)
+        if tried is None:
+            low = middle
+        else:
+            high, knots = middle, tried
+    return _spaced(knots, count), low
 
 
 def joined_error(samples: Samples, knots: Array) -> float:
@@ -71,51 +72,126 @@ def with_knots(samples: Samples, knots: Array) -> Samples:
     return samples.with_points(x, np.interp(x, samples.x, samples.target), np.interp(x, samples.x, samples.weight))
 
 
-def _pieces(samples: Samples, count: int, enough: float) -> tuple[Array, float]:
-    """Ends of `count` separate pieces with the least tolerance, and a tolerance that is not enough for them."""
-    low, high = 0.0, enough
-    exact = _EXACT * float(np.ptp(samples.target))
-    ends = _reach(samples, count, high)
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2.0
-        tried = _reach(samples, count, middle)
-        if tried is None:
-            low = middle
-        else:
-            high, ends = middle, tried
-        if high - low <= 1e-5 * high or high <= exact:
-            break
-    return np.array([samples.x[0], samples.x[-1]]) if ends is None else ends, low
+class _Line(NamedTuple):
+    """A straight line through a point."""
+
+    slope: float
+    x: float
+    y: float
+
+    def at(self, x: float) -> float:
+        return self.y + self.slope * (x - self.x)
+
+    def meets(self, other: _Line) -> float:
+        """Where two lines cross; a vertical one, where it stands; two parallel ones, where this one is known."""
+        for line in (self, other):
+            if np.isinf(line.slope):
+                return line.x
+        if self.slope == other.slope:
+            return self.x
+        return (other.y - self.y + self.slope * self.x - other.slope * other.x) / (self.slope - other.slope)
 
 
-def _reach(samples: Samples, count: int, tolerance: float) -> Array | None:
-    """Ends of the pieces, each as long as the tolerance allows; None where `count` of them do not reach the end."""
-    ends = [float(samples.x[0])]
-    last = float(samples.x[-1])
-    for _ in range(count):
-        ends.append(_farthest(samples, ends[-1], last, tolerance))
-        if ends[-1] >= last:
-            return np.array(ends)
-    return None
+class _Corners(NamedTuple):
+    """Corners of one side of the tube that hold a piece: one between two samples, perhaps, and samples from `first`."""
+
+    x: Array
+    y: Array
+    first: int
+    between: tuple[float, float] | None = None
+
+    @property
+    def start(self) -> float:
+        """Where the first of them is."""
+        return float(self.x[self.first]) if self.between is None else self.between[0]
+
+    def turn(self, x: float, y: float, sign: float) -> _Line:
+        """The line through a point that turns about the corners before it: the flattest of them, times a sign."""
+        before = int(np.searchsorted(self.x, x))
+        slopes = sign * (y - self.y[self.first : before]) / (x - self.x[self.first : before])
+        slope = float(np.min(slopes, initial=np.inf))
+        if self.between is not None and self.between[0] < x:
+            slope = min(slope, sign * (y - self.between[1]) / (x - self.between[0]))
+        return _Line(sign * slope, x, y)
 
 
-def _farthest(samples: Samples, start: float, last: float, tolerance: float) -> float:
-    """How far one piece goes: whole samples first, then in between, by bisection."""
-    if line_error(samples, start, last) <= tolerance:
-        return last
-    low, high = int(np.searchsorted(samples.x, start, side="right")), len(samples.x) - 1
-    if line_error(samples, start, float(samples.x[low])) > tolerance:
-        return float(samples.x[low])
-    while high - low > 1:
-        middle = (low + high) // 2
-        inside = line_error(samples, start, float(samples.x[middle])) <= tolerance
-        low, high = (middle, high) if inside else (low, middle)
-    near, far = float(samples.x[low]), float(samples.x[high])
-    for _ in range(8):
-        between = (near + far) / 2.0
-        inside = line_error(samples, start, between) <= tolerance
-        near, far = (between, far) if inside else (near, between)
-    return near
+class _Piece(NamedTuple):
+    """A straight piece that goes as far as the tube allows."""
+
+    line: _Line
+    end: int
+    """The first sample that it cannot reach; the number of samples where it reaches the last."""
+    rising: bool
+    """Whether the tube goes on above the line."""
+    touched: int | None
+    """The sample from which on the line may be left: there it touches the side towards which the tube goes on. None
+    where that is the corner between two samples at which the piece itself began."""
+
+
+def _through(samples: Samples, tolerance: float, count: int) -> Array | None:
+    """Stations of a polyline through the tube; None where it takes more than `count`."""
+    x = samples.x
+    lower = _Corners(x, samples.target - tolerance / samples.weight, 0)
+    upper = _Corners(x, samples.target + tolerance / samples.weight, 0)
+    knots = [float(x[0])]
+    piece = _farthest(lower, upper, 1, (float(x[0]), 0.0))
+    while piece.end < len(x):
+        if len(knots) == count - 1:
+            return None
+        leaving, stopping = (upper, lower) if piece.rising else (lower, upper)
+        if piece.touched is not None:
+            leaving = leaving._replace(first=piece.touched, between=None)
+        stop = _meeting(piece.line, stopping, piece.end)
+        stopping = stopping._replace(first=piece.end, between=stop)
+        lower, upper = (stopping, leaving) if piece.rising else (leaving, stopping)
+        following = _farthest(lower, upper, piece.end, stop)
+        knots.append(float(np.clip(following.line.meets(piece.line), leaving.start, stop[0])))
+        piece = following
+    return np.array([*knots, float(x[-1])])
+
+
+def _meeting(line: _Line, side: _Corners, sample: int) -> tuple[float, float]:
+    """Where a line meets a side of the tube between a sample and the one before."""
+    start, end = float(side.x[sample - 1]), float(side.x[sample])
+    inside = line.at(start) - float(side.y[sample - 1])
+    outside = float(side.y[sample]) - line.at(end)
+    whole = inside + outside
+    x = start + (end - start) * (inside / whole if whole != 0.0 else 0.0)
+    return x, line.at(x)
+
+
+def _farthest(lower: _Corners, upper: _Corners, sample: int, start: tuple[float, float]) -> _Piece:
+    """The piece that reaches furthest between corners, from a corner just before a sample on.
+
+    Of all lines that still pass, the steepest and the flattest are carried along; each new sample turns one of them
+    about the corners of the other side.
+    """
+    steep, flat = _Line(np.inf, *start), _Line(-np.inf, *start)
+    if lower.between == start:
+        flat = upper.turn(*start, -1.0)
+    elif upper.between == start:
+        steep = lower.turn(*start, 1.0)
+    high: int | None = None
+    low: int | None = None
+    for index in range(sample, len(lower.x)):
+        here, bottom, top = float(lower.x[index]), float(lower.y[index]), float(upper.y[index])
+        if bottom > steep.at(here):
+            return _Piece(steep, index, True, high)
+        if top < flat.at(here):
+            return _Piece(flat, index, False, low)
+        if top < steep.at(here):
+            steep, high = lower.turn(here, top, 1.0), index
+        if bottom > flat.at(here):
+            flat, low = upper.turn(here, bottom, -1.0), index
+    return _Piece(_between(steep, flat), len(lower.x), True, None)
+
+
+def _between(steep: _Line, flat: _Line) -> _Line:
+    """A line between the steepest and the flattest that pass, through the point that both share."""
+    if np.isinf(steep.slope) or np.isinf(flat.slope):
+        return flat if np.isinf(steep.slope) else steep
+    x = steep.meets(flat)
+    return _Line((steep.slope + flat.slope) / 2.0, x, steep.at(x))
 
 
 def _spaced(ends: Array, count: int) -> Array:
@@ -127,19 +203,6 @@ def _spaced(ends: Array, count: int) -> Array:
     return _apart(np.array(knots))
 
 
-def _by_bend(samples: Samples, count: int) -> Array:
-    """Stations spread by the square root of the bend, as is best where they are many (from memory)."""
-    steps = np.diff(samples.x)
-    bend = np.abs(np.diff(np.diff(samples.target) / steps))
-    density = np.sqrt(bend / ((steps[1:] + steps[:-1]) / 2.0))
-    spread = (density + 0.02 * float(np.max(density, initial=0.0)) + 1e-12) * (steps[1:] + steps[:-1]) / 2.0
-    grown = np.concatenate([[0.0], np.cumsum(spread)])
-    at = np.concatenate([(samples.x[:-1] + samples.x[1:]) / 2.0])
-    knots = np.interp(np.linspace(0.0, grown[-1], count), grown, at)
-    knots[0], knots[-1] = samples.x[0], samples.x[-1]
-    return _apart(knots)
-
-
 def _apart(knots: Array) -> Array:
     """Stations pushed to the right, then to the left, where they lie too near."""
     steps = _LEAST_GAP * np.arange(len(knots))
@@ -147,31 +210,3 @@ def _apart(knots: Array) -> Array:
     pushed[-1] = knots[-1]
     back = steps[::-1]
     return np.asarray(np.minimum.accumulate((pushed + back)[::-1])[::-1] - back)
-
-
-def _searched(samples: Samples, knots: Array, enough: float) -> tuple[Array, float]:
-    """A search by ever smaller steps of one station or of neighbours together, until the error is small enough."""
-    best, error, tries = knots, joined_error(samples, knots), 0
-    for step in _STEPS:
-        better = True
-        while better and error > enough and tries < _MOST_TRIES / len(knots):
-            better = False
-            for candidate in _moved(best, step):
-                tries += 1
-                new = joined_error(samples, candidate)
-                if new < error * (1.0 - 1e-6):
-                    best, error, better = candidate, new, True
-    return best, error
-
-
-def _moved(knots: Array, step: float) -> Iterator[Array]:
-    """Stations with one inner station moved, or two neighbours, the same way or against each other."""
-    inner = range(1, len(knots) - 1)
-    moves = [{k: sign} for k in inner for sign in (1.0, -1.0)]
-    moves += [{k: sign, k + 1: other} for k in inner[:-1] for sign in (1.0, -1.0) for other in (1.0, -1.0)]
-    for move in moves:
-        candidate = knots.copy()
-        for knot, sign in move.items():
-            candidate[knot] += sign * step
-        if np.all(np.diff(candidate) >= _LEAST_GAP):
-            yield candidate
