@@ -1,8 +1,8 @@
 """Forms about the model itself: work that was done, throws read with a ruler, and where it balanced."""
 
 import datetime
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django import forms
@@ -16,9 +16,6 @@ from mixing.document import Surface
 
 from .models import WorkKind
 from .operations import Read
-
-FAR_MM = 1.0
-"""A throw read further than this from the prediction is told."""
 
 
 class WorkForm(forms.Form):
@@ -41,16 +38,18 @@ class WorkForm(forms.Form):
         self.fields["on"].initial = timezone.localdate
 
     def clean_on(self) -> datetime.datetime:
-        """Now for today, else the noon of that day."""
-        day: datetime.date = self.cleaned_data["on"]
-        today = timezone.localdate()
-        if day > today:
-            raise forms.ValidationError(f"{day:%Y-%m-%d} is still to come; give the day when the work was done.")
-        if day.year < 1900:
-            raise forms.ValidationError("Give a day of our time, such as 2026-05-01.")
-        return (
-            timezone.now() if day == today else timezone.make_aware(datetime.datetime.combine(day, datetime.time(12)))
-        )
+        """When it was done."""
+        return _moment(self.cleaned_data["on"], "the work was done")
+
+
+def _moment(day: datetime.date, what: str) -> datetime.datetime:
+    """Now for today, else the noon of that day."""
+    today = timezone.localdate()
+    if day > today:
+        raise forms.ValidationError(f"{day:%Y-%m-%d} is still to come; give the day when {what}.")
+    if day.year < 1900:
+        raise forms.ValidationError("Give a day of our time, such as 2026-05-01.")
+    return timezone.now() if day == today else timezone.make_aware(datetime.datetime.combine(day, datetime.time(12)))
 
 
 class BalanceCheckForm(forms.Form):
@@ -70,36 +69,51 @@ class BalanceCheckForm(forms.Form):
 
 @dataclass(frozen=True)
 class Place:
-    """One throw to read: a surface with a control at one of its ends."""
+    """One throw to read: a surface with a control at one of its ends, or with all of them at rest."""
 
-    control: str
-    position: float
+    positions: Mapping[str, float]
     words: str
     surface: Surface
     predicted_mm: float
 
 
 class ReadingsForm(forms.Form):
-    """Throws read with a ruler, beside what they should be; what was not read stays empty."""
+    """Throws read with a ruler in one phase, beside what they should be; what was not read stays empty."""
 
+    on = forms.DateField(
+        label="Read on", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
     note = forms.CharField(required=False, max_length=500)
 
-    def __init__(self, *args: Any, setup: Setup, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, setup: Setup, phase: str | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.places = list(_places(setup))
+        self.phase = phase
+        self.places = list(_places(setup, phase))
+        self.fields["on"].initial = timezone.localdate
         for n, place in enumerate(self.places):
             self.fields[f"read_{n}"] = forms.CharField(
                 label=place.surface.label, required=False, max_length=40,
                 help_text=f"should be {throw_words(place.predicted_mm, place.surface.role)}",
             )  # fmt: skip
+        for surface in setup.surfaces:
+            self.fields[f"play_{surface.key}"] = NumberField(label=surface.label, required=False, least=0, most=100)
 
     @property
     def groups(self) -> list[tuple[str, list[Any]]]:
-        """The boxes by where the control stands."""
-        groups: dict[str, list[Any]] = {}
+        """The boxes by where the controls stand: at rest first, as a ruler is used."""
+        groups: dict[str, list[Any]] = {AT_REST: []}
         for n, place in enumerate(self.places):
             groups.setdefault(place.words, []).append(self[f"read_{n}"])
         return list(groups.items())
+
+    @property
+    def play(self) -> list[Any]:
+        """The boxes for the play of each surface."""
+        return [self[name] for name in self.fields if name.startswith("play_")]
+
+    def clean_on(self) -> datetime.datetime:
+        """When it was read: now, where nobody says."""
+        return _moment(self.cleaned_data["on"] or timezone.localdate(), "it was read")
 
     def clean(self) -> None:
         self.readings: list[Read] = []
@@ -112,19 +126,39 @@ class ReadingsForm(forms.Form):
             except ValueError as error:
                 self.add_error(f"read_{n}", str(error))
             else:
-                positions = {place.control: place.position}
-                self.readings.append(Read(place.surface.key, positions, place.predicted_mm, value))
+                read = Read(place.surface.key, place.positions, place.predicted_mm, value, self.phase or "")
+                self.readings.append(read)
+        self._add_play()
         if not self.readings and not self.errors:
             self.add_error(None, "Give at least one throw that was read at the model.")
 
+    def _add_play(self) -> None:
+        """The play of a surface goes with the first throw that was read of it."""
+        for name, play in list(self.cleaned_data.items()):
+            if not name.startswith("play_") or play is None:
+                continue
+            key = name.removeprefix("play_")
+            first = next((n for n, one in enumerate(self.readings) if one.surface == key), None)
+            if first is None:
+                self.add_error(name, "Give a throw of this surface too: its play is kept with what was read.")
+            else:
+                self.readings[first] = replace(self.readings[first], play_mm=float(play))
 
-def _places(setup: Setup) -> Iterator[Place]:
+
+AT_REST = "All controls at rest"
+
+
+def _places(setup: Setup, phase: str | None) -> Iterator[Place]:
     rig = Rig(setup)
     surfaces = {surface.key: surface for surface in setup.surfaces}
-    for row in throw_matrix(setup).rows:
-        frame = rig.at({row.control.key: row.position})
+    for row in throw_matrix(setup, phase).rows:
+        own = None if row.control.key == rig.phase_control else phase
+        frame = rig.at({row.control.key: row.position}, phase=own)
         for column, cell in row.cells:
             if column.key in surfaces and not cell.still:
                 words = f"{row.control.label} {row.words}"
                 throw = float(frame.throw_mm[column.key])
-                yield Place(row.control.key, row.position, words, surfaces[column.key], throw)
+                yield Place({row.control.key: row.position}, words, surfaces[column.key], throw)
+    rest = rig.at({}, phase=phase)
+    for surface in setup.surfaces:
+        yield Place({}, AT_REST, surface, float(rest.throw_mm[surface.key]))

@@ -1,4 +1,4 @@
-"""Writing about the model itself: work that was done, throws read with a ruler, and where it balanced."""
+"""Writing about the model itself: work that was done, and where it balanced."""
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -15,11 +15,11 @@ from hangar.setups.models import Revision
 from . import operations
 from .errors import FlightError
 from .flight_views import airframe_crumbs, get_or_post
-from .measure_forms import FAR_MM, BalanceCheckForm, ReadingsForm, WorkForm
+from .measure_forms import BalanceCheckForm, WorkForm
 from .models import WorkKind
 
 
-def _in_it(airframe: Airframe) -> Revision:
+def measured_against(airframe: Airframe) -> Revision:
     """The revision against which the model is measured: what is in the transmitter, else the current one."""
     entered = currently_entered(airframe)
     found = entered.revision if entered is not None else current_head(airframe)
@@ -53,39 +53,10 @@ def log_work(request: SignedIn, slug: str) -> HttpResponse:
 
 
 @get_or_post
-def measured(request: SignedIn, slug: str) -> HttpResponse:
-    """Throws read at the model, against what they should be."""
-    airframe = get_editable_airframe_for(request.user, slug)
-    revision = _in_it(airframe)
-    form = ReadingsForm(posted(request), setup=revision.setup)
-    if form.is_valid():
-        made = attempt(form, (FlightError,), lambda: operations.record_throw_check(
-            user=request.user, revision=revision, readings=form.readings, note=form.cleaned_data["note"]
-        ))  # fmt: skip
-        if made is not None:
-            far = [one for one in form.readings if abs(one.measured_mm - one.predicted_mm) > FAR_MM]
-            if far:
-                labels = {surface.key: surface.label for surface in revision.setup.surfaces}
-                names = ", ".join(dict.fromkeys(labels[one.surface] for one in far))
-                text = (
-                    f"The throws are logged. More than {FAR_MM:g} mm from the prediction: {names}. Measure its linkage."
-                )
-                messages.warning(request, text, extra_tags="caution-message")
-            else:
-                messages.success(request, f"The throws are logged: all within {FAR_MM:g} mm of the prediction.")
-            return redirect("flights:airframe", slug)
-    ctx = {
-        "airframe": airframe, "revision": revision, "form": form, "here": "line-up",
-        "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "flights/measured.html", ctx)
-
-
-@get_or_post
 def balanced(request: SignedIn, slug: str) -> HttpResponse:
     """Where the model balanced."""
     airframe = get_editable_airframe_for(request.user, slug)
-    revision = _in_it(airframe)
+    revision = measured_against(airframe)
     balance = revision.setup.balance
     form = BalanceCheckForm(posted(request), setup=revision.setup)
     if form.is_valid():

@@ -147,6 +147,7 @@ class Reading(models.Model):
     phase = models.CharField(max_length=40, blank=True, help_text="key of the phase; empty where none was named")
     predicted_mm = models.FloatField()
     measured_mm = models.FloatField()
+    play_mm = models.FloatField("play of the trailing edge in mm", null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]

@@ -233,6 +233,7 @@ class Read:
     predicted_mm: float
     measured_mm: float
     phase: str = ""
+    play_mm: float | None = None
 
 
 def record_throw_check(
@@ -257,6 +258,7 @@ def record_throw_check(
                 phase=one.phase,
                 predicted_mm=one.predicted_mm,
                 measured_mm=one.measured_mm,
+                play_mm=one.play_mm,
             )
             for one in readings
         )

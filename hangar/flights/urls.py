@@ -8,6 +8,7 @@ from . import (
     measure_views,
     observation_views,
     rollback_views,
+    throw_check_views,
     views,
 )
 
@@ -25,7 +26,11 @@ urlpatterns = [
     path("airframes/<slug:slug>/flights/<int:pk>/brake/", observation_views.compensate, name="compensate"),
     path("airframes/<slug:slug>/flights/<int:pk>/trim/", observation_views.trim_home, name="trim_home"),
     path("airframes/<slug:slug>/work/new/", measure_views.log_work, name="log_work"),
-    path("airframes/<slug:slug>/measured/", measure_views.measured, name="measured"),
+    path("airframes/<slug:slug>/measured/", throw_check_views.measured, name="measured"),
+    path("airframes/<slug:slug>/measured/<int:pk>/", throw_check_views.throw_check, name="throw_check"),
+    path(
+        "airframes/<slug:slug>/measured/<int:pk>/linkage/<slug:key>/", throw_check_views.as_linkage, name="as_linkage"
+    ),
     path("airframes/<slug:slug>/balanced/", measure_views.balanced, name="balanced"),
     path("airframes/<slug:slug>/as-bought/", bought_views.take_over, name="take_over"),
     path("airframes/<slug:slug>/log/", log_views.log, name="log"),

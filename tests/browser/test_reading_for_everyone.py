@@ -24,7 +24,7 @@ PAGES = [
             "receiver/", "check/", "entered/", "import/", "draft/", "draft/throws/",
             "draft/throws/coupling/?control=lever&channel=6&phase=", "draft/channels/", "draft/channels/0/",
             "draft/surfaces/", "draft/surfaces/0/", "draft/surfaces/0/linkage/", "linkages/",
-            "bench/", "bench/?at_roll=100&at_lever=-100",
+            "measured/", "bench/", "bench/?at_roll=100&at_lever=-100",
             "draft/surfaces/2/linkage/?up_mm=12&down_mm=8&pivot_d_mm=70&pivot_e_mm=4&arm_holes=8&horn_holes=8+to+25"
             "&most_pct=100", "draft/controls/3/", "draft/phases/1/", "draft/devices/0/",
             "draft/one/balance/", "draft/one/signal/", "draft/one/remarks/",
