@@ -7,6 +7,7 @@ from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
 from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks
 from hangar.sheets.conditions import in_phase, rest_phase
+from hangar.sheets.enter import DialIn, ToEnter, dial_in_of
 from hangar.sheets.labels import with_short_labels
 from hangar.sheets.lost import failsafe_check
 from hangar.sheets.parts import (
@@ -21,8 +22,9 @@ from hangar.sheets.parts import (
     stance_table,
     stowed,
 )
-from hangar.sheets.spacings import PAGE_PX, PLOT_PX, PLOT_TYPE_PX, Spacing
+from hangar.sheets.spacings import PAGE_PX, PLOT_TYPE_PX, Spacing
 from hangar.sheets.throws import Group, mirrored, throw_groups
+from mixing import Conventions
 from mixing.document import Control, Setup
 
 # Purposes by how much a picture of the response tells: the lever that moves most surfaces at once comes first.
@@ -43,22 +45,27 @@ class Content:
     marks: frozenset[str]
     ruler: str
     channels: list[ChannelRow]
+    dial_in: DialIn
     stances: StanceTable | None
     loads: list[LoadRow]
     balance: str
-    plot: str
-    plot_of: str
+    plots: list[tuple[str, str]]
     remarks: str
 
     @property
     def lines(self) -> float:
         """About how many lines of the throw table the sheet takes, besides what every sheet has."""
         table = sum(len(group.rows) + 1.3 + 0.8 * bool(group.notes) for group in self.groups)
-        left = 0.85 * len(self.channels) + len(self.loads) + len(self.remarks) / 110
-        right = len(self.stances.rows) + 1.5 if self.stances else 0
+        lower = (len(self.stances.rows) + 1.5 if self.stances else 0) + len(self.loads) + len(self.remarks) / 130
+        entered = sum(-(-len(" ".join(_told(entry) for entry in entries)) // 80) or 1 for _, entries in self.map)
         seen = max((sum(len(seen.label) + 6 for seen in check.seen) / 34 for check in self.checks), default=0)
         ruler = len(self.ruler) / 150
-        return table + ruler + 0.9 * max(left - 4, right) + 0.8 * (len(self.phases) + len(self.plain) + seen)
+        return table + ruler + 0.8 * (entered + len(self.phases) + len(self.plain) + seen) + 0.9 * max(lower, 7)
+
+    @property
+    def map(self) -> list[tuple[ChannelRow, tuple[ToEnter, ...]]]:
+        """Every channel with what to enter on it."""
+        return [(channel, self.dial_in.rows.get(channel.number, ())) for channel in self.channels]
 
     @property
     def long_failsafe(self) -> bool:
@@ -71,16 +78,14 @@ class Content:
         return any(text_width(f"{c.do} {c.condition}", 13) > PAGE_PX / self.columns - 40 for c in self.checks)
 
 
-def content_of(full: Setup, spacing: Spacing) -> Content:
-    """The computed part of the sheet of the setup `full`, for one spacing."""
+def content_of(full: Setup, spacing: Spacing, conventions: Conventions | None = None) -> Content:
+    """The computed part of the sheet of the setup `full`, for one spacing and one transmitter's conventions."""
     setup = with_short_labels(full, spacing.label)
-    groups = throw_groups(setup)
-    if spacing.mirrored:
-        groups = [mirrored(group) for group in groups]
+    told = throw_groups(setup)
+    groups = [mirrored(group) for group in told] if spacing.mirrored else told
     pictured = sum(bool(check.picture) for check in direction_checks(setup, PictureSize(1, 1, 1)))
     columns = _columns(pictured, spacing.abreast)
     checks = direction_checks(setup, _picture_size(setup, columns, spacing))
-    told = telling_control(setup)
     return Content(
         stowed=stowed(setup),
         checks=[check for check in checks if check.picture],
@@ -92,11 +97,11 @@ def content_of(full: Setup, spacing: Spacing) -> Content:
         marks=_marks(groups),
         ruler=cut(ruler_words(setup), spacing.remarks * 3 // 2),
         channels=channel_rows(full, spacing.label),
+        dial_in=dial_in_of(full, conventions or Conventions(), spacing.label),
         stances=stance_table(setup),
         loads=load_rows(setup),
         balance=balance_range(setup),
-        plot=_plot(setup, told, spacing) if told else "",
-        plot_of=f"{told.label} {in_phase(rest_phase(setup))}".strip() if told else "",
+        plots=[_plot(setup, control, spacing, told) for control in plotted_controls(setup)],
         remarks=cut(setup.remarks, spacing.remarks),
     )
 
@@ -108,6 +113,10 @@ def cut(text: str, length: int) -> str:
         return flat
     kept = flat[:length].rsplit(" ", 1)[0] or flat[:length]
     return f"{kept} … (the rest stands with the revision on the site)"
+
+
+def _told(entry: ToEnter) -> str:
+    return f"{entry.what} {entry.figures} {' '.join(entry.more)} ({entry.gives}{entry.off});"
 
 
 def _marks(groups: list[Group]) -> frozenset[str]:
@@ -124,12 +133,28 @@ def telling_control(setup: Setup) -> Control | None:
     return None
 
 
-def _plot(setup: Setup, control: Control, spacing: Spacing) -> str:
+def plotted_controls(setup: Setup) -> list[Control]:
+    """The brake, or what tells most instead of it, and every control with a response that bends on the way."""
+    told = telling_control(setup)
+    bent = {
+        coupling.control
+        for coupling in setup.couplings
+        if setup.surfaces_on(coupling.channel) and any(x not in (-100, 0, 100) for x, _ in coupling.stations)
+    }
+    others = [c for c in setup.controls if c.key in bent and c.positions is None and c is not told]
+    return ([told] if told is not None else []) + others
+
+
+def _plot(setup: Setup, control: Control, spacing: Spacing, groups: list[Group]) -> tuple[str, str]:
+    """The name of a control's plot and the plot, high enough for two lines of words beside every curve."""
     phase = rest_phase(setup)
-    return throw_plot(
-        setup, control.key, phase=phase.key if phase else None,
-        width=PLOT_PX, height=spacing.plot_height, type_px=PLOT_TYPE_PX,
+    rows = next((group.rows for group in groups if group.label == control.label), ())
+    curves = len({(row.cells[0], row.cells[-1]) for row in rows if row.measured})
+    picture = throw_plot(
+        setup, control.key, phase=phase.key if phase else None, width=spacing.plot_px,
+        height=max(spacing.plot_height, (2.3 * curves + 1.8) * PLOT_TYPE_PX), type_px=PLOT_TYPE_PX,
     )  # fmt: skip
+    return f"{control.label} {in_phase(phase)}".strip(), picture
 
 
 def _columns(pictures: int, abreast: int) -> int:

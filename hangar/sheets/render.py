@@ -7,9 +7,10 @@ from functools import cached_property
 from django.template.loader import render_to_string
 
 from hangar.fleet.lookups import current_fitting
+from hangar.setups.dial_in import conventions_of, transmitter_of
 from hangar.setups.findings import findings
 from hangar.setups.models import Revision
-from mixing import Finding, Setup
+from mixing import Conventions, Finding, Setup
 
 from . import pdf
 from .content import content_of, cut
@@ -20,6 +21,7 @@ from .spacings import SPACINGS, Spacing, likely
 
 _REASON = 240
 _FINDING = 300
+UNKNOWN = Conventions()
 QR_TITLE = "QR code of the page that says whether this sheet is still good"
 
 
@@ -30,6 +32,8 @@ class Sheet:
     heading: Heading
     setup: Setup
     findings: Sequence[Finding] = ()
+    conventions: Conventions = UNKNOWN
+    transmitter: str = ""
 
     def html(self, spacing: Spacing) -> str:
         """The page for one spacing."""
@@ -38,7 +42,8 @@ class Sheet:
             "heading": self.heading,
             "qr": qr_code(self.heading.asks, title=QR_TITLE) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
-            "content": content_of(self.setup, spacing),
+            "content": content_of(self.setup, spacing, self.conventions),
+            "transmitter": self.transmitter,
             "spacing": spacing,
             "findings": [(finding.severity, cut(finding.text, _FINDING)) for finding in shown],
             "more": len(self._told) - len(shown),
@@ -80,4 +85,8 @@ def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> S
     fitting = current_fitting(revision.airframe)
     receiver_channels = fitting.receiver.channels if fitting is not None else None
     found = findings(revision.setup, receiver_channels=receiver_channels)
-    return Sheet(heading_of(revision, copy, base), revision.setup, found)
+    transmitter = transmitter_of(revision.airframe)
+    return Sheet(
+        heading_of(revision, copy, base), revision.setup, found, conventions_of(transmitter),
+        str(transmitter) if transmitter is not None else "",
+    )  # fmt: skip

@@ -8,12 +8,15 @@ import numpy as np
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.words import arrow, plain, position_words, short, signed, together
 from hangar.sheets.conditions import Condition, conditions, fade_notes, frame_at
+from hangar.sheets.labels import short_label
 from mixing.document import Control, Setup, Surface
 from mixing.rig import Frame
 
 FIVE = (-100.0, -50.0, 0.0, 50.0, 100.0)
 MOVES_MM = 0.05
 _MOVES_LEVEL = 0.5
+# A name that stands with ", left mirrored" on one line.
+_MIRRORED = 15
 
 
 @dataclass(frozen=True)
@@ -157,7 +160,7 @@ def mirrored(group: Group) -> Group:
             rows.append(row)
         else:
             right = row if row.side == "right" else rows[partner]
-            label = f"{right.label}, left mirrored"
+            label = f"{short_label(right.label, _MIRRORED)}, left mirrored"
             rows[partner] = replace(right, label=label, measured=("L", "R"), pair=None, side="")
     return replace(group, rows=tuple(rows))
 

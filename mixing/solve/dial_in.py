@@ -254,7 +254,8 @@ def _throws_along(
     changed = [{**each.model_dump(), **fields} if each is coupling else each for each in setup.couplings]
     control = setup.control(coupling.control)
     sign = _sign(control, known)
-    at = np.array(sorted(x, reverse=sign < 0.0))
+    # A switch stands only where it has a position, wherever its stations are.
+    at = np.array(sorted(control.positions or x, reverse=sign < 0.0))
     rounded = setup.changed(couplings=changed)
     if setup.phases and coupling.control == setup.phases[0].control:
         return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
