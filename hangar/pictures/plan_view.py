@@ -106,7 +106,7 @@ def _leads(drawing: Drawing, badges: Sequence[tuple[Point, Placed]]) -> None:
     for (place, part), (other_place, other) in pairwise(badges):
         if part.channel == other.channel:
             (x1, y1), (x2, y2) = place, other_place
-            bend = min(y1, y2) - 26
+            bend = planform.lead(part.place)
             drawing.polyline([(x1, y1), (x1, bend), (x2, bend), (x2, y2)], stroke=ACCENT, width=1.6, dash="6 4")
 
 

@@ -54,7 +54,7 @@ def on_wing(side: int, place: str, start: float | None = None) -> Outline:
     """The outline of a place on one half of the wing, from `start` of the half span where it is given."""
     begin, end = _PLACES[place]
     begin = begin if start is None else start
-    front, back = (0.4, 0.5) if place == "spoiler" else (_HINGE, 1.0)
+    front, back = (0.27, 0.36) if place == "spoiler" else (_HINGE, 1.0)
     corners = ((begin, front), (end, front), (end, back), (begin, back))
     return [_along(side, share, chord) for share, chord in corners]
 
@@ -84,7 +84,7 @@ def badge(part: Placed, outline: Sequence[Point], tail: str) -> Point:
     """Where the number of a part's channel stands."""
     if outline and part.place in _PLACES:
         x, y = _centre(outline)
-        return x, y - 16 if part.place == "spoiler" else y
+        return x, y - 18 if part.place == "spoiler" else y
     if part.place == "fin":
         return MIDDLE, _fin_hinge(tail) + 38
     if part.place == "tail" and part.side != "centre":
@@ -95,6 +95,11 @@ def badge(part: Placed, outline: Sequence[Point], tail: str) -> Point:
         y, _ = propeller(tail)
         return MIDDLE + 62, y
     return MIDDLE, {"release": 118.0, "retract": 168.0, "wheel_brake": 218.0}[part.place]
+
+
+def lead(place: str) -> float:
+    """How far down the line between two parts of one channel runs: nested, so that none crosses another."""
+    return {"spoiler": 128.0, "outer": 187.0, "middle": 194.0, "inner": 201.0}[place]
 
 
 def _centre(outline: Sequence[Point]) -> Point:

@@ -11,12 +11,13 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from tests.browser.conftest import PASSWORD, fits
-from tests.factories import ReceiverFactory, TransmitterFactory
+from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 PAGES = [
-    "/", "/receivers/", "/transmitters/", "/airframes/new/", "/help/", "/transmitters/new/", "/no/such/page/",
+    "/", "/receivers/", "/transmitters/", "/airframes/new/", "/airframes/bare/", "/airframes/bare/start/",
+    "/help/", "/transmitters/new/", "/no/such/page/",
     *(
         f"/airframes/big-glider/{page}"
         for page in (
@@ -50,6 +51,7 @@ def second(glider: Revision, nora: Member) -> Revision:
         reason="no",
     )
     ground(user=nora, airframe=glider.airframe, reason="crack at the root")
+    AirframeFactory.create(slug="bare", name="Bare Bones", owner=nora)
     ReceiverFactory.create()
     TransmitterFactory.create(owner=nora)
     return made

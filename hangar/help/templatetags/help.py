@@ -7,6 +7,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from hangar.help.topics import TOPICS, topic_of
+from mixing.wording import lowered
 
 register = template.Library()
 
@@ -36,6 +37,6 @@ def explained(*topics: str) -> SafeString:
     """A line of links to what a page is about, where no field of a form could carry them."""
     page = reverse("help:help")
     links = format_html_join(
-        ", ", '<a href="{}#{}" target="help">{}</a>', ((page, topic, TOPICS[topic].lower()) for topic in topics)
+        ", ", '<a href="{}#{}" target="help">{}</a>', ((page, topic, lowered(TOPICS[topic])) for topic in topics)
     )
     return format_html('<p class="explained">Explained in the help: {}.</p>', links)

@@ -1,6 +1,8 @@
 """The model from above: every part inside the picture, where it belongs, with the number of its channel."""
 
 from dataclasses import replace
+from itertools import combinations
+from math import hypot
 
 import pytest
 
@@ -40,6 +42,27 @@ def test_every_part_is_on_the_picture_with_its_number(wing: str, tail: str) -> N
                 x, y, r = (float(dot.attrib[name]) for name in ("cx", "cy", "r"))
                 assert r <= x <= WIDTH - r, (wing, tail)
                 assert r <= y <= HEIGHT - r, (wing, tail)
+
+
+@pytest.mark.parametrize("size", [WIDE_PX, NARROW_PX])
+@pytest.mark.parametrize("tail", TAILS)
+def test_no_number_covers_another(tail: str, size: float) -> None:
+    for wing in WINGS:
+        dots = [
+            tuple(float(dot.attrib[name]) for name in ("cx", "cy", "r"))
+            for dot in parsed(drawn(replace(FULL, wing=wing, tail=tail), size)).iter(f"{SVG}circle")
+        ]
+        for (x, y, r), (other_x, other_y, other_r) in combinations(dots, 2):
+            assert hypot(x - other_x, y - other_y) > r + other_r, (wing, x, y, other_x, other_y)
+
+
+def test_leads_do_not_cross() -> None:
+    """Each runs below those of the parts further in, or in front of the wing."""
+    shape = replace(FULL, wing="one", flap_lead=True)
+    heights = {line[1][1]: abs(line[0][0] - MIDDLE) for line in lines(drawn(shape)) if len(line) == 4}
+    assert len(heights) == 4
+    on_the_wing = [away for _, away in sorted(heights.items())][1:]
+    assert on_the_wing == sorted(on_the_wing, reverse=True)
 
 
 @pytest.mark.parametrize("tail", TAILS)
