@@ -212,13 +212,18 @@ def entry_words(entry: Place, setup: Setup) -> str:
         return stations_words(found.stations) + expo + fades
     collection = {"controls": "uses", "phases": "stance"}.get(entry[0])
     told = [
-        f"{_field(name)} {value_words((*entry, name), getattr(found, name))}"
+        _said(name, value_words((*entry, name), getattr(found, name)))
         for name in type(found).model_fields
         if name not in ("key", "number", "label", collection) and getattr(found, name) not in (None, "", ())
     ]
     if collection == "stance":
         told += [f"{lowered(channel_label(setup, n))} {exact(travel)} %" for n, travel in found.stance.items()]
     return ", ".join(told)
+
+
+def _said(name: str, words: str) -> str:
+    """A field and its value, which may name the field itself: "channel 3"."""
+    return words if words.startswith(f"{_field(name)} ") else f"{_field(name)} {words}"
 
 
 def _entry(entry: Place, setup: Setup) -> Any:

@@ -177,7 +177,8 @@ def _words(kind: str, context: dict[str, Any], message: str, given: Any) -> str:
         return text if text.startswith(("has ", "is ", "holds ")) else f"is refused: {text}"
     shown = _shown(context.get("tag", given))
     if kind in ("too_short", "too_long"):
-        shown = f"{_kind(given)} of {context.get('actual_length') or 'more'}"
+        length = context.get("actual_length")
+        shown = f"{_kind(given)} of {'more' if length is None else length}"
     if kind in _WANTED:
         return f"is {shown}; give {_WANTED[kind].format(**context)}"
     return f"is {shown}: {message[:1].lower()}{message[1:]}"

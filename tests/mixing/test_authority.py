@@ -143,3 +143,8 @@ def test_left_of_what_is_not_there() -> None:
         authority_left(setup, {"roll": 0, "wheel": 3})
     with pytest.raises(PositionError):
         authority_left(setup, {"wheel": 3}, against="power")
+
+
+def test_an_unknown_phase_is_refused_even_where_nothing_rolls() -> None:
+    with pytest.raises(PositionError, match="no phase"):
+        authority(setup(controls=[stick()], surfaces=[surface()]), phase="nowhere")

@@ -1,5 +1,7 @@
 """Readings to a linkage, observations to a curve."""
 
+import re
+
 import hypothesis.strategies as st
 import numpy as np
 import pytest
@@ -47,10 +49,23 @@ def test_readings_that_turn_back_by_a_hair_are_fitted_by_least_squares() -> None
     assert max(map(abs, found.residuals_mm)) == pytest.approx(0.2, abs=0.001)
 
 
+def test_neighbours_that_turn_back_share_their_mean() -> None:
+    found = calibrate.linkage([(1000, -10), (1400, 4.4), (1500, 4.0), (2000, 10)])
+    assert found.linkage.throw_mm([1400, 1500]).tolist() == pytest.approx([4.2, 4.2], abs=0.001)
+
+
+def test_what_shares_a_mean_stays_below_the_next_reading() -> None:
+    """The next one is 0.0004 mm above the mean: less than the hair that keeps equal readings apart elsewhere."""
+    found = calibrate.linkage([(1000, 0), (1400, 0.2), (1500, 0.0), (1600, 0.1004), (2000, 10)])
+    throws = [throw for _, throw in found.linkage.points]
+    assert throws == sorted(set(throws))
+
+
 @pytest.mark.parametrize("falling", [False, True])
 def test_a_misread_throw_is_named(falling: bool) -> None:
     sign = -1 if falling else 1
-    with pytest.raises(CalibrationError, match="1750 µs turns back"):
+    words = f"1750 µs turns back against its neighbours: the others put it near {'+' if falling else '−'}1.3 mm"
+    with pytest.raises(CalibrationError, match=re.escape(words)):
         calibrate.linkage([(1000, sign * -10), (1500, 0), (1600, sign * 3), (1750, sign * -7), (2000, sign * 10)])
 
 

@@ -10,6 +10,8 @@ from mixing import Change, Rig, Setup, as_built_changes, compare
 from mixing.places import put_together, take_apart
 from mixing.wording import throw_words
 
+from .building import coupling as rolled
+from .building import setup, stick, surface
 from .example import example, example_data
 
 BEFORE = example()
@@ -132,6 +134,13 @@ def test_removed_coupling_tells_what_is_lost() -> None:
             None,
         ),
         (
+            lambda d: coupling(d, "power", 3)["stations"][1].__setitem__(1, 60),
+            "couplings/power/3/*/stations",
+            "Motor, Right slider",
+            ("−100 % at −100, 100 % at +100", "−100 % at −100, 60 % at +100"),
+            "Motor 100 % → 80 % with Right slider at +100",
+        ),
+        (
             lambda d: d["signal"].update(step_pct=0.5),
             "signal/step_pct",
             "Transmitter: step",
@@ -187,12 +196,14 @@ def test_labels_and_remarks_are_only_written_down() -> None:
         data["remarks"] = "windy"
         data["surfaces"][0]["label"] = "Aileron, right"
         data["controls"][0]["uses"] = []
+        data["balance"]["loads"][0]["label"] = "Tiny"
 
     changes = compare(BEFORE, edited(edit))
-    assert {change.path: change.on for change in changes} == {
-        "remarks": "record",
-        "surfaces/right_aileron/label": "record",
-        "controls/roll/uses/roll": "record",
+    assert {change.path: (change.label, change.on) for change in changes} == {
+        "remarks": ("Remarks", "record"),
+        "surfaces/right_aileron/label": ("Aileron, right: label", "record"),
+        "controls/roll/uses/roll": ("Aileron stick: use for roll", "record"),
+        "balance/loads/small/label": ("Tiny: label", "record"),
     }
     assert all(change.effect == "" for change in changes)
 
@@ -207,6 +218,7 @@ def test_order_of_lists_is_no_change_but_the_first_phase_is() -> None:
 def test_whole_surface_is_one_change_with_its_old_label() -> None:
     change = only_change(lambda data: data["surfaces"].pop())
     assert (change.path, change.label, change.after) == ("surfaces/left_flap", "Left flap", "none")
+    assert change.effect == ""
 
 
 def test_two_values_that_differ_never_read_alike() -> None:
@@ -221,3 +233,40 @@ def test_backwards_is_the_same_places() -> None:
 
     there, back = compare(BEFORE, edited(edit)), compare(edited(edit), BEFORE)
     assert [(c.path, c.before, c.after) for c in there] == [(c.path, c.after, c.before) for c in back]
+
+
+def test_a_phase_that_goes_tells_what_its_stance_did() -> None:
+    def edit(data: Data) -> None:
+        data["phases"].pop()
+        data["couplings"] = [row for row in data["couplings"] if row["phase"] != "thermal"]
+
+    changes = {change.path: change for change in compare(BEFORE, edited(edit))}
+    assert changes["phases/thermal"].after == "none"
+    assert changes["phases/thermal"].effect.startswith("Right flap 3.8 mm down → neutral in thermal; ")
+
+
+def test_the_largest_difference_is_told_first_without_phases_too() -> None:
+    def made(end: float) -> Setup:
+        surfaces = [surface(), surface("big", 1, chord_mm=120)]
+        return setup(controls=[stick()], surfaces=surfaces, couplings=[rolled("roll", 1, -20, end)])
+
+    (change,) = compare(made(30), made(50))
+    assert change.effect == (
+        "Big 18.8 mm down → 31.3 mm down with Roll stick at +100; "
+        "Flap 7.8 mm down → 13.1 mm down with Roll stick at +100"
+    )
+
+
+def test_a_linkage_that_turns_round_is_told_with_what_differs_only() -> None:
+    change = only_change(lambda data: data["surfaces"][0]["linkage"].update(longer_pulse="pulls"))
+    assert (change.before, change.after) == ("four-bar: a longer pulse pushes", "four-bar: a longer pulse pulls")
+
+
+def test_a_new_surface_is_told_whole_and_names_its_channel_once() -> None:
+    before = setup(controls=[stick()], surfaces=[surface()])
+    (change,) = compare(before, before.changed(surfaces=[*before.surfaces, surface("new", 1)]))
+    assert change.before == "none"
+    assert change.after.startswith(
+        "role flap, side centre, channel 1, chord 50 mm, stop up 80°, stop down 80°, linkage "
+    )
+    assert change.effect == ""

@@ -195,3 +195,27 @@ def test_a_change_makes_a_new_document_and_is_checked() -> None:
         setup.changed(channels=setup.channels[1:])
     with pytest.raises(ValueError, match="frozen"):
         setup.remarks = "no"  # type: ignore[misc]
+
+
+def test_an_empty_list_is_told_as_one_of_none() -> None:
+    ((_, words),) = [
+        found for found in refused(bent(lambda d: d.update(controls=[], couplings=[]))) if "list" in found[1]
+    ]
+    assert words == "is a list of 0; give at least 1 entries"
+
+
+def test_an_object_where_a_number_belongs_is_called_one() -> None:
+    assert refused(bent(lambda d: d["surfaces"][0].update(chord_mm={})))[0][1] == "is an object; give a number"
+
+
+def test_limits_that_leave_no_pulse_are_refused() -> None:
+    found = refused(bent(lambda d: d["channels"][5].update(low_us=1500, high_us=1500)))
+    assert ("channels[5].low_us", "is 1500; give less than high_us, 1500") in found
+
+
+def test_a_pair_is_looked_at_behind_surfaces_without_one() -> None:
+    def spoil(data: Data) -> None:
+        data["surfaces"][0]["pair"] = None
+        data["surfaces"] += [{**data["surfaces"][1], "key": f"again_{index}", "pair": "twins"} for index in (1, 2)]
+
+    assert any('"twins" has a left surface already' in words for _, words in refused(bent(spoil)))

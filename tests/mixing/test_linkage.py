@@ -178,3 +178,27 @@ def test_shapes_are_kept(shape: tuple[int, ...]) -> None:
     assert linkage.servo_angle(np.full(shape, 3.0)).shape == shape
     assert throw_mm(deflection_deg=servo, chord_mm=40).shape == shape
     assert np.isnan(throw_mm(deflection_deg=np.nan, chord_mm=40))
+
+
+def test_an_arm_that_reaches_round_the_horn_is_followed_all_the_same() -> None:
+    """Longer than the way between the pivots: no ordinary servo, and another way of reckoning; the same angles."""
+    linkage = FourBar(arm_mm=30, horn_mm=45, pivot_mm=(20, 0), arm_neutral_deg=30, horn_neutral_deg=20)
+    assert not linkage.geometry.is_ordinary
+    servo = np.array([-20.0, -5.0, 10.0, 20.0])
+    followed = linkage.follow(linkage.neutral_us + servo / linkage.servo_deg_per_1000_us * 1000)
+    np.testing.assert_allclose(followed.deflection_deg, linkage.deflection(servo), atol=1e-9)
+    assert not followed.blocked.any()
+
+
+@pytest.mark.parametrize("pulse", [600, 1000, 2000, 2400])
+def test_an_assumed_rate_past_a_quarter_turn_binds_however_far(pulse: float) -> None:
+    followed = Unmeasured(deg_per_1000_us=350).follow(pulse)
+    assert bool(followed.blocked)
+    assert float(followed.deflection_deg) == pytest.approx(90 if pulse > 1500 else -90)
+
+
+@pytest.mark.parametrize("given", [100.0, [10.0, 100.0], [[-5.0, 100.0]]])
+def test_the_deflection_that_is_out_of_reach_is_named(given: float) -> None:
+    for linkage in (Unmeasured(), FourBar(arm_mm=10, horn_mm=14, pivot_mm=(120, 3))):
+        with pytest.raises(Unreachable, match=r"a deflection of 100\.000°"):
+            linkage.pulse_for(given)

@@ -1,5 +1,6 @@
 """The dial-in list: what a pilot enters, in the transmitter's own conventions, and what it gives."""
 
+from dataclasses import FrozenInstanceError, replace
 from typing import Any
 
 import numpy as np
@@ -258,3 +259,14 @@ def test_both_limits_out_of_reach_of_any_centre() -> None:
     """Held within 125 % of the transmitter's centre or of their own, two limits can be 270 % apart."""
     setup = moved_centre(1430, low=850, high=2110)
     assert "no centre has both limits within reach" in listed(setup)[6, "limits", "Right flap"].explanation
+
+
+def test_conventions_are_proven_when_all_are() -> None:
+    assert PROVEN.proven
+    assert not Conventions().proven
+    assert not replace(PROVEN, lever_forward="unproven").proven
+    assert not replace(PROVEN, expo_positive="unproven").proven
+    assert not replace(PROVEN, centre_unit="unproven").proven
+    assert not replace(PROVEN, reversal="unproven").proven
+    with pytest.raises(FrozenInstanceError):
+        PROVEN.reversal = "after"  # type: ignore[misc]

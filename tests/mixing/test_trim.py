@@ -9,6 +9,10 @@ from mixing import Rig, Setup
 from mixing.solve import SolveError, Unattainable
 from mixing.trim import by_centre, by_clevis, by_stance, split
 
+from .building import setup as made
+from .building import stick
+from .building import surface as flap
+
 GLIDER = Setup.from_text((Path(__file__).parent / "data" / "electric_glider.json").read_bytes())
 
 
@@ -92,3 +96,24 @@ def test_what_cannot_be() -> None:
 def test_pitch_and_roll_of_elevons() -> None:
     assert split(left_mm=-3.0, right_mm=-1.0) == (-2.0, 1.0)
     assert split(left_mm=2.0, right_mm=2.0) == (2.0, 0.0)
+
+
+def test_a_clevis_that_cannot_is_told() -> None:
+    bar = {"kind": "four_bar", "arm_mm": 10, "horn_mm": 14, "pivot_mm": [60, 8]}
+    with pytest.raises(Unattainable, match=f"{GLIDER.surface('elevator').label}: no turn of the clevis does this"):
+        by_clevis(surface(linkage=bar, chord_mm=30), {"elevator": 58.0})
+
+
+def test_an_unknown_phase_is_told_with_those_that_there_are() -> None:
+    with pytest.raises(SolveError, match="give one of cruise, thermal"):
+        by_stance(GLIDER, {"elevator": 1.0}, phase="nowhere")
+    alone = made(controls=[stick()], surfaces=[flap()])
+    with pytest.raises(SolveError, match="none: there are no phases"):
+        by_stance(alone, {"flap": 1.0}, phase="nowhere")
+
+
+def test_two_surfaces_on_one_channel_cannot_be_trimmed_apart_but_at_the_clevis() -> None:
+    shared = made(controls=[stick()], surfaces=[flap(), flap("other", 1)])
+    with pytest.raises(Unattainable, match="Other shares channel 1"):
+        by_centre(shared, {"flap": 2.0, "other": -2.0})
+    assert rest(by_centre(shared, {"flap": 2.0, "other": 2.0}), "other") == pytest.approx(2.0, abs=0.01)

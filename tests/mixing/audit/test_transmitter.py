@@ -96,8 +96,14 @@ def test_rounding_is_half_a_millimetre() -> None:
 
 def test_rounding_goes_away_from_zero() -> None:
     made = stepped(5, line((-100, -62.5), (100, 62.5)))
-    assert rounded_setup(made).couplings[0].stations == ((-100.0, -65.0), (100.0, 65.0))
+    rounded = rounded_setup(made)
+    assert rounded is not None
+    assert rounded.couplings[0].stations == ((-100.0, -65.0), (100.0, 65.0))
     assert len(told(made, "rounding")) == 1
+
+
+def test_nothing_to_round_is_no_other_setup() -> None:
+    assert rounded_setup(stepped(5, line((-100, -65), (100, 65)))) is None
 
 
 def test_rounding_of_fades_and_stances() -> None:
