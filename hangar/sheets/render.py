@@ -1,12 +1,13 @@
 """A revision as a sheet: HTML for the renderer, and the PDF."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cached_property
 
 from django.template.loader import render_to_string
 
 from hangar.fleet.lookups import current_fitting
+from hangar.fleet.models import Transmitter
 from hangar.setups.dial_in import conventions_of, transmitter_of
 from hangar.setups.findings import findings
 from hangar.setups.models import Revision
@@ -18,6 +19,7 @@ from .heading import Heading, heading_of
 from .models import Print
 from .qr import qr_code
 from .spacings import SPACINGS, Spacing, likely
+from .stored import key_of, stored
 
 _REASON = 240
 _FINDING = 300
@@ -62,6 +64,50 @@ class Sheet:
         return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper))
 
 
+@dataclass(frozen=True)
+class Facts:
+    """What a sheet of one revision is made from, read in a few queries and without computing anything."""
+
+    revision: Revision
+    heading: Heading
+    receiver_channels: int | None
+    transmitter: Transmitter | None
+
+    def key(self, paper: str) -> str:
+        """A key of everything printed: the same key is the same sheet, byte by byte.
+
+        What is computed follows from the document, the receiver's channels, the transmitter and the program.
+        """
+        figures = self.transmitter.signal_figures if self.transmitter is not None else None
+        return key_of(
+            "sheet", paper, self.revision.document_id, asdict(self.heading), self.receiver_channels,
+            str(self.transmitter), figures, asdict(conventions_of(self.transmitter)),
+        )  # fmt: skip
+
+    def sheet(self) -> Sheet:
+        """The sheet, with its setup audited."""
+        setup = self.revision.setup
+        found = findings(setup, receiver_channels=self.receiver_channels)
+        name = str(self.transmitter) if self.transmitter is not None else ""
+        return Sheet(self.heading, setup, found, conventions_of(self.transmitter), name)
+
+    def pdf(self, paper: str) -> bytes:
+        """The sheet as PDF: that which was made before, where nothing that is printed has changed since."""
+        return stored(self.key(paper), lambda: self.sheet().render(paper).content)
+
+
+def facts_of(revision: Revision, copy: Print | None = None, base: str = "") -> Facts:
+    """How things stand now; `base` is the address of the site, for the QR code of a copy."""
+    fitting = current_fitting(revision.airframe)
+    channels = fitting.receiver.channels if fitting is not None else None
+    return Facts(revision, heading_of(revision, copy, base), channels, transmitter_of(revision.airframe))
+
+
+def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> Sheet:
+    """All that goes on the sheet of one revision, as things stand now."""
+    return facts_of(revision, copy, base).sheet()
+
+
 def setup_sheet_html(
     revision: Revision, *, spacing: Spacing = SPACINGS[0], copy: Print | None = None, base: str = ""
 ) -> str:
@@ -75,18 +121,6 @@ def setup_sheet_html(
 def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None, base: str = "") -> bytes:
     """The setup sheet of one revision as a PDF: on one page wherever it fits one.
 
-    This takes some tenths of a second: call it outside of a transaction.
+    This takes some tenths of a second where the sheet was not made before: call it outside of a transaction.
     """
-    return sheet_of(revision, copy, base).render(paper).content
-
-
-def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> Sheet:
-    """All that goes on the sheet of one revision, as things stand now."""
-    fitting = current_fitting(revision.airframe)
-    receiver_channels = fitting.receiver.channels if fitting is not None else None
-    found = findings(revision.setup, receiver_channels=receiver_channels)
-    transmitter = transmitter_of(revision.airframe)
-    return Sheet(
-        heading_of(revision, copy, base), revision.setup, found, conventions_of(transmitter),
-        str(transmitter) if transmitter is not None else "",
-    )  # fmt: skip
+    return facts_of(revision, copy, base).pdf(paper)

@@ -3,6 +3,7 @@
 from django.http import Http404, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_POST, require_safe
 
 from hangar.fleet.lookups import get_airframe_for
@@ -14,7 +15,7 @@ from . import operations
 from .card import change_card_pdf
 from .models import Kind, PaperSize, Print
 from .qr import base_address
-from .render import setup_sheet_pdf
+from .render import facts_of
 
 
 @require_safe
@@ -23,8 +24,12 @@ def setup_sheet(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     copy = _copy_asked_for(request, revision, Kind.SETUP_SHEET)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
-    content = setup_sheet_pdf(revision, paper=paper, copy=copy, base=base_address(request))
-    return _inline(content, f"{slug}-revision-{number}-setup-sheet.pdf")
+    facts = facts_of(revision, copy, base_address(request))
+    etag = f'"{facts.key(paper)}"'
+    known = get_conditional_response(request, etag=etag)
+    response = known or _inline(facts.pdf(paper), f"{slug}-revision-{number}-setup-sheet.pdf")
+    response["ETag"] = etag
+    return response
 
 
 @require_POST
