@@ -7,8 +7,8 @@ HANGAR_HOSTS       names under which the site is called, separated by commas; on
 HANGAR_HTTPS=1     the site stands behind a proxy which speaks HTTPS and sets X-Forwarded-Proto itself
 HANGAR_PROXIES     how many proxies of our own stand in front; 1 with HANGAR_HTTPS, else 0
 HANGAR_ORIGINS     origins that may post forms, such as https://hangar.example, where the proxy changes the host
-HANGAR_BASE_URL    where phones reach the site, such as https://hangar.example, for the QR code on paper; by default as
-                   the browser that prints calls it
+HANGAR_BASE_URL    where phones reach the site, such as https://hangar.example, in QR codes and links; by default as
+                   the browser that makes them calls it
 HANGAR_TIME_ZONE   the club's time zone, such as Europe/Vienna; UTC by default
 HANGAR_MAIL_HOST   a mail server, for links to a new password; none by default: a secretary makes them
 HANGAR_MAIL_PORT   587 by default (STARTTLS); on 465 TLS from the start; HANGAR_MAIL_TLS=0 for a server on this machine
@@ -139,7 +139,8 @@ AUTHENTICATION_BACKENDS = [
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
-        "OPTIONS": {"user_attributes": ["login", "display_name"]},
+        # It counts letters, not words: lower, and harmless sentences are found to be like a name of two words.
+        "OPTIONS": {"user_attributes": ["login", "display_name"], "max_similarity": 0.8},
     },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},

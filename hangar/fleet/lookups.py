@@ -3,8 +3,9 @@
 from django.contrib.auth.models import AnonymousUser
 from django.http import Http404
 
+from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.members.policy import guard
+from hangar.members.policy import edits_everything, guard
 
 from .models import Airframe, Fitting, Receiver, Transmitter
 
@@ -23,6 +24,19 @@ def get_editable_airframe_for(user: Member | AnonymousUser, slug: str) -> Airfra
     """The airframe, for whoever may edit it; NotAllowed (403) for readers, Http404 for strangers."""
     airframe = get_airframe_for(user, slug)
     guard(user, "edit", airframe)
+    return airframe
+
+
+def disposes_of(user: Member | AnonymousUser, airframe: Airframe) -> bool:
+    """Whether this member says whose the airframe is: its owner or an instructor. A helper edits it and no more."""
+    return airframe.owner_id == user.pk or edits_everything(user)
+
+
+def get_disposable_airframe_for(user: Member | AnonymousUser, slug: str) -> Airframe:
+    """The airframe, for whoever may say whose it is; NotAllowed (403) for helpers and readers."""
+    airframe = get_editable_airframe_for(user, slug)
+    if not disposes_of(user, airframe):
+        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, names its owner and helpers and lets it go.")
     return airframe
 
 

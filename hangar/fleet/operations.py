@@ -18,7 +18,7 @@ from mixing.document import Signal
 from mixing.reading import problems_of
 
 from .errors import FleetError
-from .lookups import current_fitting
+from .lookups import current_fitting, disposes_of
 from .models import (
     SIGNAL_FIGURES,
     SIGNS,
@@ -85,7 +85,7 @@ def change_airframe(*, user: Member, airframe: Airframe, **fields: Any) -> Airfr
 
 def change_people(*, user: Member, airframe: Airframe, owner: Member, helpers: Iterable[Member]) -> Airframe:
     """Who owns the airframe and who may edit it beside the owner. A helper cannot name further helpers."""
-    if airframe.owner_id != user.pk and not edits_everything(user):
+    if not disposes_of(user, airframe):
         raise NotAllowed(f"Only the owner of {airframe}, or an instructor, names its owner and helpers.")
     guard(user, "edit", airframe)
     if not owner.is_active:
@@ -250,7 +250,7 @@ def see_mark(*, user: Member, airframe: Airframe, at: datetime | None = None) ->
 
 def leave_club(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Airframe:
     """The airframe is sold or gone: its receiver becomes a spare, its history stays. Nothing says to whom it went."""
-    if airframe.owner_id != user.pk and not edits_everything(user):
+    if not disposes_of(user, airframe):
         raise NotAllowed(f"Only the owner of {airframe}, or an instructor, says that it has left the club.")
     guard(user, "edit", airframe)
     with transaction.atomic():

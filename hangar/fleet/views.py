@@ -28,6 +28,7 @@ from .forms import (
 )
 from .lookups import (
     current_fitting,
+    get_disposable_airframe_for,
     get_editable_airframe_for,
     get_editable_transmitter_for,
     get_receiver_for,
@@ -74,7 +75,7 @@ def _crumbs_of(slug: str, name: Any) -> Crumbs:
 
 @get_or_post
 def people(request: SignedIn, slug: str) -> HttpResponse:
-    airframe = get_editable_airframe_for(request.user, slug)
+    airframe = get_disposable_airframe_for(request.user, slug)
     form = PeopleForm(posted(request), airframe=airframe)
     if form.is_valid():
         fields = form.cleaned_data
@@ -92,7 +93,7 @@ def people(request: SignedIn, slug: str) -> HttpResponse:
 @get_or_post
 def leave(request: SignedIn, slug: str) -> HttpResponse:
     """An airframe is sold or gone: what to hand over with it, and saying so."""
-    airframe = get_editable_airframe_for(request.user, slug)
+    airframe = get_disposable_airframe_for(request.user, slug)
     if request.method == "POST":
         operations.leave_club(user=request.user, airframe=airframe)
         messages.success(request, f"{airframe} is gone from the club. Its history stays.")

@@ -10,7 +10,7 @@ from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
 
-from hangar.fleet.lookups import get_airframe_for
+from hangar.fleet.lookups import disposes_of, get_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.fleet.rules import club_rules
 from hangar.members.policy import can
@@ -105,7 +105,8 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
     ctx: dict[str, Any] = {
         "airframe": found, "standing": standing, "may_edit": may_edit, "may_release": can(request.user, "release"),
         "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
-        "helpers": found.helpers.select_related("personal"), "draft": draft_of(request.user, found),
+        "disposes": disposes_of(request.user, found), "helpers": found.helpers.select_related("personal"),
+        "draft": draft_of(request.user, found),
         "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),
         "work": _work(found)[:ON_THE_PAGE],
         "flights": _flights(found)[:3],

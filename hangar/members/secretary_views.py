@@ -17,6 +17,7 @@ from hangar.requests import SignedIn, posted
 from . import mail, operations
 from .errors import MemberError
 from .forms import DetailsForm, EraseForm, InviteForm, RoleForm
+from .links import link_address
 from .lookups import get_invitation_for, get_member_for, open_invitations_for
 from .models import Invitation, Member, Role
 from .policy import guard
@@ -76,10 +77,9 @@ def invite(request: SignedIn) -> HttpResponse:
 
 def _shown_once(request: SignedIn, invitation: Invitation, token: str) -> HttpResponse:
     """The link, in the answer to the post itself: it is stored nowhere from which it could be shown again."""
-    link = request.build_absolute_uri(reverse("members:use_link", args=[token]))
     back = _page_of(invitation.member) if invitation.member else reverse("members:list")
     ctx = {
-        "invitation": invitation, "link": link, "here": "members", "back": back,
+        "invitation": invitation, "link": link_address(token, request), "here": "members", "back": back,
         "crumbs": [("Members", reverse("members:list"))],
     }  # fmt: skip
     return render(request, "members/link.html", ctx)

@@ -6,7 +6,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
@@ -18,6 +17,7 @@ from . import mail
 from .addresses import client_address
 from .errors import InvitationError
 from .forms import ForgottenForm, JoinForm, NewPasswordForm, SignInForm
+from .links import link_address
 from .operations import accept, open_invitation
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -71,7 +71,7 @@ def forgotten(request: HttpRequest) -> HttpResponse:
         mail.ask_for_link(
             login=form.cleaned_data["login"],
             address=client_address(request) or "",
-            page=lambda token: request.build_absolute_uri(reverse("members:use_link", args=[token])),
+            page=lambda token: link_address(token, request),
         )
         return render(request, "members/link_sent.html")
     return render(request, "members/forgotten.html", {"form": form})

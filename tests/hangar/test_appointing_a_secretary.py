@@ -3,6 +3,7 @@
 import io
 import re
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -51,6 +52,12 @@ def test_one_who_left_is_let_back_in(owner: Member) -> None:
     run("owner")
     owner.refresh_from_db()
     assert owner.is_active
+
+
+def test_the_address_is_the_one_that_phones_use(db: None, settings: Any) -> None:
+    assert "http://localhost:8000/link/" in run("--name", "Sam Secretary")
+    settings.HANGAR_BASE_URL = "https://hangar.example/"
+    link_in(run("--name", "Sam Secretary"))
 
 
 def test_the_link_is_good_for_two_days(db: None) -> None:

@@ -51,6 +51,12 @@ def test_by_mail(nora: Member) -> None:
     assert nora.check_password("four wet boots")
 
 
+def test_the_link_leads_to_the_address_that_phones_use(nora: Member, settings: Any) -> None:
+    settings.HANGAR_BASE_URL = "https://hangar.example"
+    ask()
+    assert "https://hangar.example/link/" in str(outbox.outbox[0].body)
+
+
 @pytest.mark.parametrize("case", ["nobody", "no address", "left", "erased", "asked just now", "mail server down"])
 def test_the_answer_tells_nothing(nora: Member, case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     found = ask().content

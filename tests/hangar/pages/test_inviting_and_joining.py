@@ -90,7 +90,7 @@ def test_too_old(office: Client) -> None:
         ("nora", "tiny-sox", None, "password", "too short"),
         ("nora", "1234567890123", None, "password", "entirely numeric"),
         ("noranoranora", "noranoranora1", None, "password", "similar to the login"),
-        ("other", "noranewnora", None, "password", "similar to the display"),
+        ("other", "nora new 17", None, "password", "similar to the display"),
         ("nora", GOOD, "three wet socks", "again", "not what was typed above"),
         ("nora", "", "", "password", "Choose a password."),
         ("nora", "\x00" * 12, None, "password", "Null"),

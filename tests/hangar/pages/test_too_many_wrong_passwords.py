@@ -46,7 +46,7 @@ def test_behind_a_proxy_it_is_what_the_proxy_saw(settings: Any) -> None:
     settings.HANGAR_PROXIES = 1
     for n in range(5):
         # What stands left of the proxy's own entry was sent by whoever tries.
-        where = {"REMOTE_ADDR": "127.0.0.1", "headers": {"x-forwarded-for": f"6.6.6.{n}, 10.1.1.1"}}
+        where: dict[str, Any] = {"REMOTE_ADDR": "127.0.0.1", "headers": {"x-forwarded-for": f"6.6.6.{n}, 10.1.1.1"}}
         last = status("guess", **where)
     assert last == 429
     for forwarded, expected in (("6.6.6.7, 10.1.1.1", 429), ("10.1.1.1, 10.1.1.2", 302)):

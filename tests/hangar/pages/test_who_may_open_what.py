@@ -18,7 +18,7 @@ READ = [
     ("setups:new_airframe", ()), ("fleet:new_transmitter", ()),
 ]  # fmt: skip
 EDIT = [
-    ("fleet:edit_airframe", ("big-glider",)), ("fleet:people", ("big-glider",)),
+    ("fleet:edit_airframe", ("big-glider",)),
     ("fleet:fit_receiver", ("big-glider",)),
     ("setups:import", ("big-glider",)), ("setups:enter", ("big-glider",)), ("setups:check", ("big-glider",)),
     ("setups:draft", ("big-glider",)), ("setups:throws", ("big-glider",)), ("setups:phase_changes", ("big-glider",)),

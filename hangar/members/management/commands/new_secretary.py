@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from hangar.members.appointing import appoint, invite_secretary
 from hangar.members.errors import MemberError
+from hangar.members.links import link_address
 
 
 class Command(BaseCommand):
@@ -22,7 +23,7 @@ class Command(BaseCommand):
         who.add_argument("login", metavar="LOGIN", nargs="?", help="of the member who becomes a secretary")
         who.add_argument("--name", metavar="FULL NAME", help="of the person who joins as a secretary")
         parser.add_argument(
-            "--address", default="http://localhost:8000", help="of the site, as members open it (%(default)s)"
+            "--address", default="", help="of the site, as members open it; by default as HANGAR_BASE_URL says"
         )
 
     def handle(self, *args: Any, login: str | None, name: str | None, address: str, **options: Any) -> None:
@@ -36,5 +37,6 @@ class Command(BaseCommand):
             self.stdout.write(f"{invitation.member.login} is a secretary now. For a new password, if one is needed:")
         else:
             self.stdout.write(f"For {invitation.full_name} to join as a secretary:")
-        self.stdout.write(f"  {address.rstrip('/')}{reverse('members:use_link', args=[token])}")
+        link = f"{address.rstrip('/')}{reverse('members:use_link', args=[token])}" if address else link_address(token)
+        self.stdout.write(f"  {link}")
         self.stdout.write(f"The link works once, until {invitation.expires_at:%d %b %Y, %H:%M} UTC.")
