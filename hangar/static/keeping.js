@@ -8,8 +8,11 @@
   const values = () => new Map([...boxes()].map((box) => [box.name, box.value]));
   let sent = values();
   let unsaved = false;
+  let overtaken = false;
   let wait = 500;
   let timer;
+  let busy = false;
+  let pressed = null;
 
   const say = (text) => {
     const kept = document.getElementById("kept");
@@ -20,6 +23,7 @@
   };
   const again = () => {
     clearTimeout(timer);
+    timer = undefined;
     htmx.trigger(form, "keep");
   };
   const failed = (request) => {
@@ -32,26 +36,35 @@
     timer = setTimeout(again, wait);
   };
   const kept = () => {
-    unsaved = [...values()].some(([name, value]) => sent.get(name) !== value);
+    unsaved = overtaken;
     wait = 500;
     clearTimeout(timer);
+    timer = undefined;
   };
 
   form.addEventListener("input", () => { unsaved = true; });
   document.body.addEventListener("htmx:configRequest", (event) => {
     if (event.detail.elt === form) sent = values();
   });
+  document.body.addEventListener("htmx:beforeOnLoad", (event) => {
+    if (event.detail.elt === form) overtaken = [...values()].some(([name, value]) => sent.get(name) !== value);
+  });
   document.body.addEventListener("htmx:oobBeforeSwap", (event) => {
     const part = event.detail.target;
     const typed = [...part.querySelectorAll("input:not([type=hidden])")].some((box) => sent.get(box.name) !== box.value);
     if (typed) event.detail.shouldSwap = false;
   });
+  document.body.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.detail.elt === form) busy = true;
+  });
   document.body.addEventListener("htmx:afterRequest", (event) => {
     if (event.detail.elt !== form) return;
+    busy = false;
     const request = event.detail.xhr;
     const said = event.detail.successful ? request.getResponseHeader("HX-Trigger") : "";
     if (said === "kept") kept();
     else if (said !== "looked") failed(request);
+    if (pressed) setTimeout(press);
   });
   window.addEventListener("online", () => { if (unsaved) again(); });
   window.addEventListener("pagehide", () => {
@@ -71,5 +84,23 @@
     if (next) next.select();
     (next || box)[next ? "focus" : "blur"]();
   });
-  form.addEventListener("submit", () => { unsaved = false; });
+  // A button that only saves does what leaving a box does. Any other waits for what is on its way: sent at once, the
+  // form would name a draft that is being overtaken.
+  const press = () => {
+    if (busy || !pressed) return;
+    const button = pressed;
+    pressed = null;
+    if (!timer) form.requestSubmit(button);
+  };
+  form.addEventListener("submit", (event) => {
+    const only = event.submitter === null || ["work", "save"].includes(event.submitter.value);
+    if (!busy && !only && navigator.onLine) {
+      unsaved = false;
+      return;
+    }
+    event.preventDefault();
+    if (only) again();
+    else if (busy) pressed = event.submitter;
+    else failed({ status: 0 });
+  });
 })();

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -20,6 +20,12 @@ PASSWORD = "three dry socks"
 @pytest.fixture(scope="session", autouse=True)
 def _fast_passwords() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _patience() -> None:
+    """What is awaited may take its time where other tests share the machine."""
+    expect.set_options(timeout=15_000)
 
 
 @pytest.fixture(scope="session")

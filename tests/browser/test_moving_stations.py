@@ -169,6 +169,22 @@ def test_another_station_gets_a_handle(response: Page, nora: Member) -> None:
     expect(response.locator("[name=travel_1]")).to_have_value("50")
 
 
+def test_where_there_was_none(response: Page, nora: Member) -> None:
+    """A new coupling gets its picture and its handles as it is typed."""
+    response.goto(response.url.replace("control=lever&channel=6", "control=power&channel=4"))
+    response.wait_for_function("window.htmx !== undefined")
+    for row, travel in enumerate(("0", "2", "5")):
+        response.locator(f"[name=travel_{row}]").fill(travel)
+        response.keyboard.press("Tab")
+    expect(handle(response, 2)).to_be_visible()
+    version = int(response.locator("[name=version]").input_value())
+    handle(response, 2).press("ArrowUp")
+    expect(response.locator("[name=version]")).to_have_value(str(version + 1))
+    expect(response.locator("#gives-2")).to_contain_text("down")
+    found = [c for c in Draft.objects.get(member=nora).setup.couplings if (c.control, c.channel) == ("power", 4)]
+    assert found[0].stations == ((-100, 0), (0, 2), (100, 6))
+
+
 def test_new_findings_are_told_beside_it(response: Page) -> None:
     expect(response.locator("#open-findings")).not_to_contain_text("New in this draft")
     drag(response, handle(response), 0, px_for(response, 60))

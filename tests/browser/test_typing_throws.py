@@ -84,6 +84,26 @@ def test_typing_on_while_an_answer_comes(throws: Page, nora: Member) -> None:
     assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
 
 
+def test_two_boxes_left_while_the_first_is_on_its_way(throws: Page, nora: Member) -> None:
+    """The second request leaves as soon as the first is answered: it must not carry the boxes from before."""
+    throws.set_viewport_size(WIDE)
+
+    def late(route: Route) -> None:
+        throws.wait_for_timeout(500)
+        route.continue_()
+
+    throws.route("**/draft/throws/", late)
+    for box, typed in (("#t-pitch-0-elevator", "5 down"), (ELEVATOR_UP, "7 up"), ("#t-yaw-0-rudder", "20 left")):
+        throws.locator(box).fill(typed)
+    throws.keyboard.press("Tab")
+    expect(throws.locator("#t-yaw-0-rudder")).to_have_value("20.0 mm left")
+    expect(throws.locator("#t-pitch-0-elevator")).to_have_value("5.0 mm down")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    assert throw(nora, "elevator", pitch=-100) == pytest.approx(5, abs=0.01)
+    assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
+    assert throw(nora, "rudder", yaw=-100) == pytest.approx(20, abs=0.01)
+
+
 def test_without_a_network_nothing_is_lost(throws: Page, nora: Member) -> None:
     throws.context.set_offline(True)
     throws.locator(ELEVATOR_UP).fill("7 up")
@@ -141,3 +161,33 @@ def test_everyone_can_read_it(throws: Page, size: ViewportSize, place: str) -> N
     assert fits(throws)
     report = Axe().run(throws)
     assert report.violations_count == 0, report.generate_report()
+
+
+def test_a_button_waits_for_what_is_on_its_way(throws: Page, nora: Member) -> None:
+    """The box is left by pressing the button: its own save comes first, and is not taken for another page's."""
+
+    def late(route: Route) -> None:
+        throws.wait_for_timeout(300)
+        route.continue_()
+
+    throws.route("**/draft/throws/coupling/**", late)
+    throws.goto(re.sub(r"throws/.*", "throws/coupling/?control=lever&channel=6&phase=", throws.url))
+    throws.wait_for_function("window.htmx !== undefined")
+    throws.locator("[name=travel_0]").fill("60")
+    throws.locator("[name=travel_1]").fill("3")
+    throws.get_by_role("button", name="More stations").click()
+    expect(throws.locator("[name=x_6]")).to_be_visible()
+    expect(throws.locator(".error, .error-summary, .caution-message")).to_have_count(0)
+    expect(throws.locator("[name=travel_1]")).to_have_value("3")
+    found = [c for c in Draft.objects.get(member=nora).setup.couplings if (c.control, c.channel) == ("lever", 6)]
+    assert found[0].stations == ((-100, 60), (100, 3))
+
+
+def test_a_button_without_a_network_loses_nothing(throws: Page) -> None:
+    throws.context.set_offline(True)
+    throws.locator(ELEVATOR_UP).fill("7 up")
+    throws.get_by_role("button", name="Save", exact=True).click()
+    expect(throws.locator("#kept")).to_have_text("Not saved yet; trying again.")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7 up")
+    throws.context.set_offline(False)
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
