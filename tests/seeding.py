@@ -26,10 +26,10 @@ def _insert(model: Any, rows: list[Any]) -> list[Any]:
     return QuerySet(model).bulk_create(rows, batch_size=500)
 
 
-def many_airframes(count: int, *, seed: int = 5) -> list[Airframe]:
+def many_airframes(count: int, *, first: int = 0, seed: int = 5) -> list[Airframe]:
     """`count` airframes with two revisions each: flown or not, bound, checked, entered, worked on, grounded, by chance.
 
-    Their rows of the line-up are worked out too.
+    Their rows of the line-up are worked out too. `first` is the number of the first: more can be added to them.
     """
     chance = random.Random(seed)
     owners = [MemberFactory.create() for _ in range(OWNERS)]
@@ -37,7 +37,7 @@ def many_airframes(count: int, *, seed: int = 5) -> list[Airframe]:
     airframes = _insert(Airframe, [
         Airframe(slug=f"seeded-{n}", name=f"Seeded {chance.randrange(10**6):06}", owner=chance.choice(owners),
                  status=chance.choice(["airworthy", "airworthy", "building", "resting"]), mark=f"SEED {n}")
-        for n in range(count)
+        for n in range(first, first + count)
     ])  # fmt: skip
     _insert(Glance, [Glance(airframe=one, state="look first") for one in airframes])
     setups = [make_setup(), make_setup(remarks="softer")]

@@ -61,6 +61,8 @@ class DemoReceiver(File):
     note: str = ""
     retired: bool = False
     """Retired in the end: it may have flown before."""
+    thought: int | None = None
+    """How many channels it was thought to have, until someone counted them in the end."""
 
 
 class DemoMassBand(File):

@@ -82,7 +82,8 @@ def _load(club: Club, histories: tuple[History, ...]) -> None:
     secretary = people[club.secretary.login]
     transmitters = {one.label: _add_transmitter(one, people, secretary) for one in club.transmitters}
     for one in club.receivers:
-        fleet.add_receiver(user=secretary, label=one.label, channels=one.channels, note=one.note)
+        channels = one.thought or one.channels
+        fleet.add_receiver(user=secretary, label=one.label, channels=channels, note=one.note)
     happenings: list[tuple[Happening, Scene]] = []
     for history in histories:
         scene = _scene(history, people, transmitters)
@@ -91,8 +92,9 @@ def _load(club: Club, histories: tuple[History, ...]) -> None:
     for event, scene in sorted(happenings, key=lambda pair: pair[0].at):
         event.happen(scene)
     for one in club.receivers:
-        if one.retired:
-            fleet.change_receiver(user=secretary, receiver=Receiver.objects.get(label=one.label), status="retired")
+        now = {"status": "retired"} if one.retired else {"channels": one.channels} if one.thought else {}
+        if now:
+            fleet.change_receiver(user=secretary, receiver=Receiver.objects.get(label=one.label), **now)
     # After all that happened: a rule about first flights is for what has not flown.
     set_club_rules(user=secretary, **club.rules)
     for band in club.mass_bands:

@@ -14,7 +14,10 @@ from pydantic import ValidationError as PydanticValidationError
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
 from hangar.members.policy import can, edits_everything, guard
+from mixing import Setup
+from mixing.audit import RULES
 from mixing.document import Signal
+from mixing.findings.finding import Examined
 from mixing.reading import problems_of
 
 from .errors import FleetError
@@ -155,10 +158,14 @@ def change_receiver(*, user: Member, receiver: Receiver, **fields: Any) -> Recei
 
 
 def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | None = None) -> Fitting:
-    """Put a receiver into an airframe. Taking it out of where it sat, and what sat here out, is part of it."""
+    """Put a receiver into an airframe. Taking it out of where it sat, and what sat here out, is part of it.
+
+    One with too few channels for the setup is refused, as the audit would say.
+    """
     guard(user, "edit", airframe)
     if receiver.status == "retired":
         raise FleetError(f"{receiver} is retired; fit one that is in use or spare.")
+    _guard_channels(receiver, airframe)
     at = at or timezone.now()
     with transaction.atomic():
         # Two members may fit one receiver at once: the row is locked, and the database allows one open fitting.
@@ -174,6 +181,17 @@ def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | 
                 _end(ending, at)
         Receiver.objects.filter(pk=receiver.pk).update(status="in_use")
         return Fitting.objects.create(receiver=receiver, airframe=airframe, since=at, by=user)
+
+
+def _guard_channels(receiver: Receiver, airframe: Airframe) -> None:
+    # By the names of the relations: setups are kept by the package above this one.
+    newest = Airframe.objects.filter(pk=airframe.pk).order_by("-revisions__number")
+    text = newest.values_list("revisions__document__text", flat=True).first()
+    if text is None:
+        return
+    examined = Examined(Setup.from_text(text), receiver.channels)
+    if missing := [finding.text for finding in RULES["too-few-channels"](examined)]:
+        raise FleetError(f"{receiver} cannot go into {airframe}. {' '.join(missing)} Fit one with more channels.")
 
 
 def take_out(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Fitting | None:

@@ -44,19 +44,22 @@ def currently_entered(airframe: Airframe) -> Entered | None:
     )
 
 
-def broken_links(airframe: Airframe, *, walked: Callable[[], None] = lambda: None) -> Iterator[str]:
+def broken_links(
+    airframe: Airframe, *, walked: Callable[[], None] = lambda: None, documents: dict[str, str | None] | None = None
+) -> Iterator[str]:
     """Walk one chain from its first revision: everything which does not hold, in words, the oldest first.
 
-    `walked` is called after each revision, for whoever counts them.
+    `walked` is called after each revision, for whoever counts them. `documents` keeps what was found of each document,
+    for whoever walks several chains: one that many revisions share is read once.
     """
     try:
-        yield from _walk(airframe, walked)
+        yield from _walk(airframe, walked, documents if documents is not None else {})
     except (AttributeError, ValueError, TypeError, DataError) as error:
         # What was never written by us may be unreadable in any way: a time that is none, half a character.
         yield f"{airframe.slug}: a row of this history cannot be read ({error})"
 
 
-def _walk(airframe: Airframe, walked: Callable[[], None]) -> Iterator[str]:
+def _walk(airframe: Airframe, walked: Callable[[], None], documents: dict[str, str | None]) -> Iterator[str]:
     parent: Revision | None = None
     expected = 1
     for revision in Revision.objects.filter(airframe=airframe).order_by("number").iterator():
@@ -67,7 +70,10 @@ def _walk(airframe: Airframe, walked: Callable[[], None]) -> Iterator[str]:
             yield f"{name}: its parent is not the revision before it"
         if revision.seal != seal_of(revision, parent.seal if parent else None):
             yield f"{name}: its seal does not fit what it says and what came before"
-        if (wrong := _broken_document(revision.document_id)) is not None:
+        digest = revision.document_id
+        if digest not in documents:
+            documents[digest] = _broken_document(digest)
+        if (wrong := documents[digest]) is not None:
             yield f"{name}: {wrong}"
         parent, expected = revision, revision.number + 1
         walked()

@@ -5,6 +5,7 @@ import pytest
 
 from mixing import Rig
 
+from .hangar import timed
 from .table import lines
 from .wing import plain, positions, wing
 
@@ -24,3 +25,11 @@ def test_the_yardstick_does_the_same_arithmetic() -> None:
         np.testing.assert_allclose(frame.throw_mm[key], throw, atol=1e-9)
     assert len(setup.couplings) == 16
     assert sum(bool(coupling.fades) for coupling in setup.couplings) == pytest.approx(4)
+
+
+@pytest.mark.django_db
+def test_those_of_a_growing_hangar_run() -> None:
+    told = [line.what for line in timed(12, few=6, revisions=4, rounds=1)]
+    assert "line-up /?state=grounded at 12 airframes" in told
+    assert "history of 4 revisions, page 2" in told
+    assert told[-1] == "verify_history over 28 revisions"

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError
 
 from hangar.fleet.errors import FleetError
+from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import Airframe, Fitting
 from hangar.fleet.operations import (
     add_airframe,
@@ -24,8 +25,10 @@ from hangar.fleet.operations import (
 )
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
+from hangar.setups.operations import record
+from mixing import audit
 from mixing.document import Signal
-from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
+from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory, record_first
 
 NOON = datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC)
 HOUR = datetime.timedelta(hours=1)
@@ -175,3 +178,25 @@ def test_binding_needs_a_receiver(owner: Member, airframe: Airframe) -> None:
     receiver = ReceiverFactory.create()
     fit(user=owner, receiver=receiver, airframe=airframe)
     assert bind(user=owner, airframe=airframe, transmitter=transmitter).receiver == receiver
+
+
+class TestTooFewChannels:
+    def test_refused_with_the_reason_of_the_audit(self, owner: Member, airframe: Airframe) -> None:
+        revision = record_first(airframe)
+        small = ReceiverFactory.create(label="R2", channels=2)
+        told = next(one.text for one in audit(revision.setup, 2) if one.code == "too-few-channels")
+        with pytest.raises(FleetError, match="R2 cannot go into Big Glider") as refusal:
+            fit(user=owner, receiver=small, airframe=airframe)
+        assert told in str(refusal.value)
+        assert current_fitting(airframe) is None
+        assert fit(user=owner, receiver=ReceiverFactory.create(channels=3), airframe=airframe).until is None
+
+    def test_what_counts_is_the_current_setup(self, owner: Member, airframe: Airframe) -> None:
+        first = record_first(airframe)
+        two = [one.model_dump() for one in first.setup.channels if one.number < 3]
+        setup = first.setup.changed(channels=two)
+        record(user=owner, airframe=airframe, setup=setup, base=first, reason="one fewer")
+        assert fit(user=owner, receiver=ReceiverFactory.create(channels=2), airframe=airframe).until is None
+
+    def test_without_a_setup_any_will_do(self, owner: Member, airframe: Airframe) -> None:
+        assert fit(user=owner, receiver=ReceiverFactory.create(channels=1), airframe=airframe).until is None

@@ -6,6 +6,7 @@ from django.urls import reverse
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import Airframe, Binding, Receiver, Transmitter
 from hangar.members.models import Member
+from hangar.setups.models import Revision
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
 
@@ -159,3 +160,14 @@ class TestTransmitters:
         assert "Forward reads minus" in page
         transmitter.refresh_from_db()
         assert transmitter.signs_proven
+
+
+def test_a_receiver_with_too_few_channels_is_refused_where_it_was_chosen(
+    first: Revision, owner: Member, sign_in: SignIn
+) -> None:
+    small = ReceiverFactory.create(label="R2", channels=2)
+    response = sign_in(owner).post(reverse("fleet:fit_receiver", args=["big-glider"]), {"receiver": small.pk})
+    page = words(response)
+    assert "R2 cannot go into Big Glider." in page
+    assert "does not exist on this receiver, which has 2 channels. Fit one with more channels." in page
+    assert f'value="{small.pk}" selected' in response.content.decode(), "what was chosen stays"

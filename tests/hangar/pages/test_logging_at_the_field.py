@@ -10,7 +10,7 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe, Check
 from hangar.fleet.operations import bind, fit
 from hangar.flights.models import Flight, Grounding
-from hangar.flights.operations import ground
+from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
 from hangar.setups.models import Entered, Revision
 from hangar.setups.operations import enter, record
@@ -237,3 +237,21 @@ class TestEntering:
         assert "Select a valid choice." in error_at(response, "revision")
         assert error_at(response, "model_memory") == "Give the name of the model memory."
         assert Entered.objects.count() == 0
+
+
+def test_the_form_asks_in_the_order_in_which_it_is_told(first: Revision, owner: Member, sign_in: SignIn) -> None:
+    """Revision, load and observation lead; then verdict, condition after, pilot, wind and date."""
+    body = sign_in(owner).get(reverse("flights:log_flight", args=["big-glider"])).content.decode()
+    names = ["revision", "load", "observation", "verdict", "condition_after", "pilot", "wind", "flown_on"]
+    places = [body.index(f'name="{name}"') for name in names]
+    assert places == sorted(places)
+    assert '<option value="1" selected>' in body
+
+
+def test_no_totals_anywhere(first: Revision, owner: Member, sign_in: SignIn) -> None:
+    log_flight(user=owner, revision=first, flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep")
+    for address in ("/", reverse("flights:airframe", args=["big-glider"]), reverse("flights:log", args=["big-glider"])):
+        page = words(sign_in(owner).get(address)).lower()
+        assert "hours" not in page
+        assert "in total" not in page
+        assert "1 flight" not in page

@@ -112,7 +112,10 @@ def test_a_y_lead_and_its_warning(glider: Revision, glider_setup: Setup, owner: 
 def test_against_the_receiver(glider: Revision, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
     browser = sign_in(owner)
     assert "No receiver is fitted" in words(browser.get(MAP))
-    fit(user=owner, airframe=airframe, receiver=ReceiverFactory.create(label="R6", channels=6))
+    receiver = ReceiverFactory.create(label="R6")
+    fit(user=owner, airframe=airframe, receiver=receiver)
+    receiver.channels = 6
+    receiver.save()
     page = browser.get(MAP)
     assert "7 of 6 channels in use too few channels" in words(page)
     beyond = next(line for line in page.context["map"].lines if line.beyond)

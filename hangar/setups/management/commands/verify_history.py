@@ -46,9 +46,11 @@ class Command(SetupCommand):
 
     def _walk(self, chains: QuerySet[Airframe]) -> None:
         progress = Progress(Revision.objects.count(), "revisions", self.stderr)
+        documents: dict[str, str | None] = {}
         try:
             for airframe in chains:
-                if (wrong := next(broken_links(airframe, walked=progress.step), None)) is not None:
+                links = broken_links(airframe, walked=progress.step, documents=documents)
+                if (wrong := next(links, None)) is not None:
                     raise Refused(f"Broken: {wrong}.")
         finally:
             progress.end()
