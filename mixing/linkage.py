@@ -21,6 +21,9 @@ from .four_bar import Geometry
 from .part import Part, type_tuple
 from .throws import Array, throw_mm
 
+BLOCK = 4096
+"""Positions worked out at a time: what a block needs stays in the cache, and is not asked of the system anew."""
+
 WIDEST_DEG = 90.0
 """No hinge turns further: past it a linkage counts as binding."""
 
@@ -163,7 +166,14 @@ class FourBar(Part):
         servo = np.asarray(servo_deg, dtype=np.float64)
         low, high = self.reach()
         words = "the servo angle {given:.3f}° is out of reach: the rod comes in line with the horn at {last:.3f}°"
-        return self._follow_servo(_reached(servo, low, high, words))
+        reached = _reached(servo, low, high, words)
+        if reached.size <= BLOCK:
+            return self._follow_servo(reached)
+        found = np.empty(reached.shape)
+        for start in range(0, reached.size, BLOCK):
+            block = slice(start, start + BLOCK)
+            found.reshape(-1)[block] = self._follow_servo(reached.reshape(-1)[block])
+        return found
 
     def _follow_servo(self, servo: Array) -> Array:
         return self._surface_sign * self.geometry.horn_movement(self._servo_sign * servo)

@@ -11,11 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from .document import Channel, Coupling, Device, Setup, Surface
 from .errors import PositionError
-from .linkage import Followed
+from .linkage import BLOCK, Followed
 from .throws import Array, deflection_deg
-
-BLOCK = 4096
-"""Positions worked out at a time: what a block needs stays in the cache, and is not asked of the system anew."""
 
 
 @dataclass(frozen=True)

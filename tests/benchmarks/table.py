@@ -11,6 +11,7 @@ import numpy as np
 
 from mixing import Rig, Setup, audit, envelope
 
+from . import linkages
 from .wing import plain, positions, wing
 
 
@@ -87,6 +88,28 @@ def audit_against_one_frame(setup: Setup, rounds: int) -> Line:
     )
 
 
+def four_bar_against_library(library: str, count: int, rounds: int) -> Line:
+    """The four-bar over an array against a general linkage library, both for a thousand angles of the arm."""
+    few = max(2, count // 100)
+    ours, theirs = best_of_both(linkages.ours(count), linkages.theirs(library, few), rounds)
+    return Line(
+        f"four-bar, {count:,} angles, for a thousand",
+        1000 * ours / count,
+        f"{library}, {few:,} angles",
+        1000 * theirs / few,
+    )
+
+
+def missing() -> list[str]:
+    """What is left out of the table, and why."""
+    there = linkages.available()
+    return [
+        f"four-bar against {name}: left out, since it is not installed here (PyPI; no part of this project)"
+        for name in linkages.LIBRARIES
+        if name not in there
+    ]
+
+
 def _swap(times: tuple[float, float], against: str) -> tuple[float, str, float]:
     return times[0], against, times[1]
 
@@ -97,8 +120,12 @@ def lines(*, count: int = 100_000, steps: int = 101, rounds: int = 15) -> Iterat
     yield rig_against_a_tenth(10 * count, max(3, rounds // 3))
     yield envelope_against_grid(steps, max(3, rounds // 3))
     yield audit_against_one_frame(wing(), rounds)
+    for library in linkages.available():
+        yield four_bar_against_library(library, count, max(3, rounds // 3))
 
 
 if __name__ == "__main__":
     for line in lines():
         print(line)
+    for left_out in missing():
+        print(left_out)

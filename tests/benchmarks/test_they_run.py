@@ -5,8 +5,9 @@ import pytest
 
 from mixing import Rig
 
+from . import linkages
 from .hangar import timed
-from .table import lines
+from .table import lines, missing
 from .wing import plain, positions, wing
 
 
@@ -33,3 +34,18 @@ def test_those_of_a_growing_hangar_run() -> None:
     assert "line-up /?state=grounded at 12 airframes" in told
     assert "history of 4 revisions, page 2" in told
     assert told[-1] == "verify_history over 28 revisions"
+
+
+def test_libraries_that_are_there_solve_the_same_linkage_and_the_others_are_told() -> None:
+    there = linkages.available()
+    told = missing()
+    assert len(there) + len(told) == len(linkages.LIBRARIES)
+    assert all(any(name in line for line in told) for name in linkages.LIBRARIES if name not in there)
+    for name in there:
+        np.testing.assert_allclose(linkages.theirs(name, 40)(), linkages.ours(40)(), atol=1e-6)
+
+
+def test_the_linkage_of_the_comparison_is_the_documented_one() -> None:
+    """The output angles that the documentation's linkage has at crank angles of 30, 60, 90 and 120 degrees."""
+    documented = [83.0837389385472, 83.37492480346297, 96.61964860895868, 113.16214031288472]
+    np.testing.assert_allclose(linkages.ours(4)(), documented, atol=1e-7)
