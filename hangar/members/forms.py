@@ -8,7 +8,7 @@ from django.contrib.auth.forms import AuthenticationForm
 
 from hangar.requests import SignedIn
 
-from .models import Paper, Role, ThrowUnit
+from .models import Member, Paper, Role, ThrowUnit
 
 _DATE = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 NAME_MISSING = "Give the full name, as the club knows it."
@@ -59,6 +59,12 @@ class JoinForm(NewPasswordForm):
         error_messages={"required": "Choose a login.", "max_length": "Give a login of at most 40 characters."},
     )  # fmt: skip
     field_order = ["login", "password", "again"]
+
+    def clean_login(self) -> str:
+        """Told at once, and not only when the passwords are right too."""
+        login = Member.normalize_username(self.cleaned_data["login"])
+        Member._meta.get_field("login").run_validators(login)
+        return login
 
 
 class _ProvenForm(forms.Form):

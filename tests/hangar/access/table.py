@@ -88,11 +88,18 @@ setups:phase_changes       slug                                get      in      
 setups:rewire              slug                                post     in      no     yes    yes   yes        yes
 setups:linkage             slug,index=0                        get,post in      no     yes    yes   yes        yes
 setups:single              slug,key=balance                    get,post in      no     yes    yes   yes        yes
+setups:single              slug,key=signal                     get,post in      no     yes    yes   yes        yes
+setups:single              slug,key=remarks                    get,post in      no     yes    yes   yes        yes
 setups:parts               slug,key=surfaces                   get      in      no     yes    yes   yes        yes
 setups:parts               slug,key=channels                   get      in      no     yes    yes   yes        yes
 setups:new_part            slug,key=surfaces                   get,post in      no     yes    yes   yes        yes
+setups:new_part            slug,key=channels                   get,post in      no     yes    yes   yes        yes
+setups:new_part            slug,key=controls                   get,post in      no     yes    yes   yes        yes
+setups:new_part            slug,key=devices                    get,post in      no     yes    yes   yes        yes
+setups:new_part            slug,key=phases                     get,post in      no     yes    yes   yes        yes
 setups:part                slug,key=surfaces,index=0           get,post in      no     yes    yes   yes        yes
 setups:part                slug,key=phases,index=1             get,post in      no     yes    yes   yes        yes
+setups:part                slug,key=channels,index=6           get,post in      no     yes    yes   yes        yes
 setups:remove_part         slug,key=surfaces,index=0           post     in      no     yes    yes   yes        yes
 
 flights:line_up            -                                   get      in      yes    yes    yes   yes        yes

@@ -85,6 +85,7 @@ def test_too_old(office: Client) -> None:
     [
         ("secretary", GOOD, None, "login", "already exists"),
         ("a b", GOOD, None, "login", "letters, digits, dots"),
+        ("a b", "tiny", "else", "login", "letters, digits, dots"),
         ("", GOOD, None, "login", "Choose a login."),
         ("n" * 41, GOOD, None, "login", "at most 40"),
         ("nora", "tiny-sox", None, "password", "too short"),
