@@ -23,6 +23,7 @@ from .prints import copies_of
 _ON_A_PAGE = 25
 SHOWN = {
     Kind.SETUP_SHEET: "sheets:setup_sheet", Kind.CHANGE_CARD: "sheets:change_card",
+    Kind.POCKET_CARD: "sheets:pocket_card", Kind.PHONE: "sheets:phone",
 }  # fmt: skip
 
 

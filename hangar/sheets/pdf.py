@@ -11,8 +11,14 @@ from weasyprint.urls import FatalURLFetchingError
 
 from hangar.sheets.fetcher import SCHEME, SheetFetcher
 
-# ISO 216:2007 gives A4 as 210 × 297 mm and A5 as 148 × 210 mm; ANSI/ASME Y14.1 gives size A (Letter) as 8.5 × 11 in.
-PAPERS = {"a4": "210mm 297mm", "letter": "8.5in 11in", "a5": "148mm 210mm", "half_letter": "5.5in 8.5in"}
+# ISO 216:2007 gives A4 as 210 × 297 mm, A5 as 148 × 210 mm, A6 as 105 × 148 mm; ANSI/ASME Y14.1 gives size A (Letter)
+# as 8.5 × 11 in.
+PAPERS = {
+    "a4": "210mm 297mm", "letter": "8.5in 11in", "a5": "148mm 210mm", "half_letter": "5.5in 8.5in",
+    "a6": "105mm 148mm", "quarter_letter": "4.25in 5.5in",
+}  # fmt: skip
+# A single pocket card has as page margins what it has as paddings among its fellows.
+_MARGINS = {"a6": "7mm 6.5mm 6mm", "quarter_letter": "7mm 6.5mm 6mm"}
 
 # Pango's font map is shared by all renders of a process, which halves their memory; two threads may not use it at once.
 _lock = threading.Lock()
@@ -37,9 +43,10 @@ def _fonts() -> FontConfiguration:
 
 @cache
 def _styles(sheet: str, paper: str) -> list[CSS]:
+    margin = f"margin: {_MARGINS[paper]}" if paper in _MARGINS else ""
     return [
         CSS(url=f"{SCHEME}:sheets/{sheet}.css", url_fetcher=SheetFetcher(), font_config=_fonts()),
-        CSS(string=f"@page {{ size: {PAPERS[paper]} }}", url_fetcher=SheetFetcher(), font_config=_fonts()),
+        CSS(string=f"@page {{ size: {PAPERS[paper]}; {margin} }}", url_fetcher=SheetFetcher(), font_config=_fonts()),
     ]
 
 
@@ -77,6 +84,21 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first:
         except FatalURLFetchingError as error:
             raise SheetError(f"The sheet could not be made: {error}") from error
         return Rendered(content=content, pages=len(document.pages), setting=setting)
+
+
+def pages_of(html: str, *, sheet: str, paper: str) -> int:
+    """How many pages a page of HTML takes, without making the PDF.
+
+    Raises
+    ------
+    SheetError
+        The sheet asks for an address that is not ours.
+    """
+    with _lock:
+        try:
+            return len(_layout(html, sheet, paper).pages)
+        except FatalURLFetchingError as error:
+            raise SheetError(f"The sheet could not be made: {error}") from error
 
 
 def _fitting(pages: Sequence[Callable[[], str]], sheet: str, paper: str, first: int) -> tuple[int, Document]:

@@ -40,6 +40,8 @@ SPACINGS = (
     Spacing("closest", 5, 19, 9.6, 58, 94, 80, 4, mirrored=True, gives=False, plot_px=219),
     Spacing("flowing", 4, 40, 10.6, 80, 150, 8000, 200),
 )
+# For a screen, which needs no page: everything, and pictures as wide as a phone.
+PHONE = Spacing("phone", 2, 60, 13, 120, 260, 8000, 200, plot_px=360)
 PAGE_PX = 190 / 25.4 * 96
 # The figures at the axes are nine tenths of this: 7 pt.
 PLOT_TYPE_PX = 10.4

@@ -11,6 +11,20 @@ urlpatterns = [
     path("s/<token>", public_views.still_good, name="still_good"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet.pdf", views.setup_sheet, name="setup_sheet"),
     path("airframes/<slug:slug>/revisions/<int:number>/sheet/print/", views.print_sheet, name="print_sheet"),
+    path("airframes/<slug:slug>/revisions/<int:number>/pocket-card.pdf", views.pocket_card, name="pocket_card"),
+    path("airframes/<slug:slug>/revisions/<int:number>/phone.html", views.phone, name="phone"),
+    path(
+        "airframes/<slug:slug>/revisions/<int:number>/pocket-card/print/",
+        views.print_kind,
+        {"kind": "pocket_card"},
+        name="print_pocket_card",
+    ),
+    path(
+        "airframes/<slug:slug>/revisions/<int:number>/phone/print/",
+        views.print_kind,
+        {"kind": "phone"},
+        name="print_phone",
+    ),
     path("airframes/<slug:slug>/revisions/<int:number>/change-card.pdf", views.change_card, name="change_card"),
     path("airframes/<slug:slug>/revisions/<int:number>/change-card/print/", views.print_card, name="print_card"),
 ]

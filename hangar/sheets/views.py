@@ -14,6 +14,8 @@ from hangar.setups.models import Entered, Revision
 from . import operations
 from .card import change_card_pdf
 from .models import Kind, PaperSize, Print
+from .phone import phone_page
+from .pocket import pocket_card_pdf
 from .qr import base_address
 from .render import facts_of
 
@@ -39,6 +41,36 @@ def print_sheet(request: SignedIn, slug: str, number: int) -> HttpResponse:
     paper = _paper_asked_for(request, request.POST)
     printed = operations.record_print(user=request.user, revision=revision, paper=paper)
     return redirect(f"{reverse('sheets:setup_sheet', args=[slug, number])}?copy={printed.copy}")
+
+
+@require_safe
+def pocket_card(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
+    """Four pocket cards of one revision, with the backs as second page."""
+    revision = get_revision_of(get_airframe_for(request.user, slug), number)
+    copy = _copy_asked_for(request, revision, Kind.POCKET_CARD)
+    paper = copy.paper if copy else _paper_asked_for(request, request.GET)
+    content = pocket_card_pdf(revision, paper=paper, copy=copy, base=base_address(request))
+    return _inline(content, f"{slug}-revision-{number}-pocket-card.pdf")
+
+
+@require_safe
+def phone(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
+    """The sheet as one file to keep on a phone; a numbered one, like every copy that leaves the site."""
+    revision = get_revision_of(get_airframe_for(request.user, slug), number)
+    copy = _copy_asked_for(request, revision, Kind.PHONE)
+    page = phone_page(facts_of(revision, copy, base_address(request)))
+    response = HttpResponse(page, content_type="text/html; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="{slug}-revision-{number}.html"'
+    return response
+
+
+@require_POST
+def print_kind(request: SignedIn, slug: str, number: int, kind: str) -> HttpResponse:
+    """Record a print of one kind and show it."""
+    revision = get_revision_of(get_airframe_for(request.user, slug), number)
+    paper = _paper_asked_for(request, request.POST)
+    copy = operations.record_print(user=request.user, revision=revision, kind=Kind(kind), paper=paper)
+    return redirect(f"{reverse(f'sheets:{kind}', args=[slug, number])}?copy={copy.copy}")
 
 
 @require_safe
