@@ -63,6 +63,11 @@ def audit(setup: Setup, receiver_channels: int | None = None) -> list[Finding]:
     list of Finding
         Warnings, then cautions, then notes; within these in the order of `CODES`, then of the document. An empty list
         is no proof that the model is safe: the audit predicts, the model decides.
+
+    Examples
+    --------
+    >>> [finding.code for finding in audit(setup)]
+    ['past-stop', 'past-stop', 'past-stop', 'motor-lock']
     """
     examined = Examined(setup, receiver_channels)
     found = [finding for rule in RULES.values() for finding in rule(examined)]

@@ -47,6 +47,11 @@ def authority(
     ------
     PositionError
         No such phase.
+
+    Examples
+    --------
+    >>> [(row.position, round(row.fraction, 2)) for row in authority(setup)]
+    [(-100.0, 0.53), (0.0, 1.0), (100.0, 1.0)]
     """
     rig = Rig(setup)
     rig.at({}, phase=phase)

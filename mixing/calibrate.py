@@ -181,6 +181,11 @@ def compensation(observations: Iterable[Observation | tuple[float, ...]], *, sto
     ------
     CalibrationError
         No observation, a position outside −100 … 100, a weight that is not above 0, something that is no number.
+
+    Examples
+    --------
+    >>> compensation([(0, 3), (-60, 5)]).response([100, 50, 0, -30]).tolist()
+    [0.0, 1.5, 3.0, 4.0]
     """
     seen = [Observation(*observation) for observation in observations]
     if not seen:

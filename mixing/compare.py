@@ -47,6 +47,11 @@ def compare(before: Setup, after: Setup) -> tuple[Change, ...]:
     Returns
     -------
     tuple of Change, in the order of the document; empty where nothing differs.
+
+    Examples
+    --------
+    >>> [change.label for change in compare(setup, setup.changed(remarks="windy"))]
+    ['Remarks']
     """
     was, now = take_apart(before), take_apart(after)
     effects = Effects(before, after)

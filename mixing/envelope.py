@@ -83,6 +83,12 @@ def envelope(setup: Setup, phase: str | None = None) -> Envelope:
     ------
     PositionError
         No such phase.
+
+    Examples
+    --------
+    >>> rudder = envelope(setup).surfaces["rudder"]
+    >>> round(rudder.high, 1), rudder.high_at
+    (38.0, {'roll': -100.0, 'yaw': -100.0, 'flightphase': 0.0})
     """
     travels = Travels(Rig(setup))
     return envelope_of(travels, travels.places_of(phase))

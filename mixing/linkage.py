@@ -51,6 +51,11 @@ class Measured(Part):
     """Throws read with a ruler at known pulses; straight between the readings, end slopes beyond.
 
     points : [[pulse µs, throw mm], ...], at least two, strictly monotone in both.
+
+    Examples
+    --------
+    >>> Measured(points=((1000, -9), (1500, 0), (2000, 10))).throw_mm([1250, 2100]).tolist()
+    [-4.5, 12.0]
     """
 
     kind: Literal["measured"] = "measured"
@@ -104,6 +109,11 @@ class FourBar(Part):
     neutral_us : pulse at which the neutral angles hold
     longer_pulse : whether a longer pulse pushes or pulls the rod (a mirrored servo)
     push : whether a push lowers the trailing edge (swings a rudder left) or raises it
+
+    Examples
+    --------
+    >>> FourBar(arm_mm=11, horn_mm=14, pivot_mm=(130, 5)).deflection([-30, 0, 30]).round(2).tolist()
+    [-23.17, 0.0, 23.09]
     """
 
     kind: Literal["four_bar"] = "four_bar"

@@ -66,6 +66,11 @@ def merge(base: Setup, ours: Setup, theirs: Setup, *, choices: Mapping[str, Side
     ------
     ValueError
         A choice that is neither "ours" nor "theirs".
+
+    Examples
+    --------
+    >>> merge(setup, setup.changed(remarks="windy"), setup).setup.remarks
+    'windy'
     """
     given = dict(choices or {})
     for path, choice in given.items():

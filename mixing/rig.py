@@ -50,8 +50,9 @@ class Rig:
 
     Examples
     --------
-    >>> rig = Rig(setup)                                                        # doctest: +SKIP
-    >>> rig.at({"lever": [-100, 0, 100], "roll": 50}).throw_mm["right_flap"]    # doctest: +SKIP
+    >>> rig = Rig(setup)
+    >>> rig.at({"lever": [-100, 0], "roll": 50}).throw_mm["right_flap"].round(1).tolist()
+    [45.8, 22.8]
     """
 
     def __init__(self, setup: Setup) -> None:

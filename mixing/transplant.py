@@ -62,6 +62,12 @@ def mirror(setup: Setup, *, surface: str, control: str, phase: str | None = None
     ------
     KeyError
         The surface has no partner, or no such coupling.
+
+    Examples
+    --------
+    >>> coupling, misses = mirror(setup, surface="right_flap", control="lever")
+    >>> coupling.channel, misses
+    (7, ())
     """
     this = setup.surface(surface)
     other = partner(setup, this)
@@ -105,6 +111,11 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
     ------
     SetupError
         The two do not fit together, as where a travel past 400 % would be needed.
+
+    Examples
+    --------
+    >>> transplant(setup, onto=setup).misses
+    ()
     """
     source, target = Rig(setup), Rig(onto)
     misses: list[Miss] = []

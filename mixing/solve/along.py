@@ -43,6 +43,12 @@ def response_for(
         A throw out of reach, or a coupling that is faded out while its fading controls are at rest.
     SolveError, PositionError, ResponseError
         No such control, surface, phase or position; stations that are out of order.
+
+    Examples
+    --------
+    >>> response = response_for(setup, "lever", "right_flap", [(-100, 40), (100, 0)])
+    >>> [(x, round(travel, 1)) for x, travel in response.stations]
+    [(-100.0, 83.1), (100.0, 0.0)]
     """
     table = Response(stations_mm)
     base, factor = base_travel(setup, control, surface, table.x, phase=phase)

@@ -68,6 +68,13 @@ def arm_and_horn(
         No pair of these holes does it; the text names the nearest and the travel it needs.
     SolveError
         Throws that are negative, both 0, or longer than the chord allows.
+
+    Examples
+    --------
+    >>> base = FourBar(arm_mm=10, horn_mm=12, pivot_mm=(130, 5))
+    >>> best = arm_and_horn(up_mm=12, down_mm=8, chord_mm=45, base=base)[0]
+    >>> best.linkage.arm_mm, best.linkage.horn_mm, round(best.used_pct)
+    (8.0, 22.0, 100)
     """
     if not (up_mm >= 0.0 and down_mm >= 0.0 and up_mm + down_mm > 0.0):
         raise SolveError(

@@ -41,6 +41,11 @@ def dial_in(setup: Setup, conventions: Conventions | None = None) -> list[Entry]
     Returns
     -------
     list of Entry
+
+    Examples
+    --------
+    >>> next(entry.enter for entry in dial_in(setup) if entry.kind == "ends")
+    '−45 % at −100, 0 % at 0, 0 % at +100'
     """
     known = conventions or Conventions()
     entries: list[Entry] = []

@@ -41,6 +41,11 @@ def travel_for(setup: Setup, surface: str, throw_mm: float, *, phase: str | None
         The linkage, the limits of the channel or the surface's stop do not allow it; the text says what would.
     SolveError
         No such surface or phase.
+
+    Examples
+    --------
+    >>> round(travel_for(setup, "elevator", -6.0), 1)
+    -42.9
     """
     found = surface_of(setup, surface)
     travel = float(travels_for(setup, surface, throw_mm)[()])
