@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import direction, position_words, short
 from mixing.document import Channel, Device, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -55,7 +56,8 @@ def _way(rig: Rig, surface: Surface) -> str:
     channel = rig.setup.channel(surface.channel)
     low, high = (float(rig.follow(surface, rig.pulse(channel, travel)[0]).deflection_deg) for travel in (-5.0, 5.0))
     way = direction(high - low, surface.role, digits=2)
-    return f"plus moves it {way}" if way else "does not move"
+    assumed = ", as assumed" if is_estimated(surface) else ""
+    return f"plus moves it {way}{assumed}" if way else "does not move"
 
 
 def range_words(device: Device) -> str:

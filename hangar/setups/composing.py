@@ -142,9 +142,9 @@ def _balance(shape: Shape) -> Data:
     datum = shape.cg_datum or "wing root leading edge"
     if shape.cg_range_mm is None:
         datum += " (range not known: take it from the plan)"
-    mass = shape.mass_g
-    label = "Ready to fly" + (" (mass assumed: weigh it)" if mass is None else "")
-    load = {"key": "flown", "label": label, "mass_g": mass or 1500, "cg_mm": (low + high) / 2}
+    missing = [word for word, given in (("mass", shape.mass_g), ("balance", None)) if given is None]
+    label = f"Ready to fly ({' and '.join(missing)} assumed: measure)"
+    load = {"key": "flown", "label": label, "mass_g": shape.mass_g or 1500, "cg_mm": (low + high) / 2}
     return {"cg_datum": datum, "cg_low_mm": low, "cg_high_mm": high, "loads": [load]}
 
 

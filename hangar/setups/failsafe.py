@@ -1,5 +1,6 @@
 """What the receiver does when the signal is lost, in words and at the model."""
 
+from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import short, throw_words
 from mixing.document import Channel, Control, Device, Phase, Setup, Surface
 from mixing.part import Stance
@@ -25,11 +26,12 @@ def failsafe_words(channel: Channel) -> str:
 
 
 def effect_words(part: Surface | Device, frame: Frame) -> str:
-    """What that means at a surface or device, given `failsafe_frame`."""
+    """What that means at a surface or device, given `failsafe_frame`; led by "≈" where it is an estimate."""
     if isinstance(part, Device):
         level = short(float(frame.level_pct[part.key]), 0)
         return "off" if level == "0" else f"{level} % on"
-    return throw_words(float(frame.throw_mm[part.key]), part.role)
+    told = throw_words(float(frame.throw_mm[part.key]), part.role)
+    return f"≈{told}" if is_estimated(part) and told != "neutral" else told
 
 
 def moved(setup: Setup) -> list[Surface | Device]:

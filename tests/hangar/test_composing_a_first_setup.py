@@ -85,13 +85,15 @@ def test_what_kit_and_ruler_tell_is_taken() -> None:
     assert "chord of 50 mm assumed" in flap.measure_at
     balance = setup.balance
     assert (balance.cg_datum, balance.cg_low_mm, balance.cg_high_mm) == ("front edge of the root rib", 60, 66)
-    assert [(load.label, load.mass_g, load.cg_mm) for load in balance.loads] == [("Ready to fly", 870, 63)]
+    assert [(load.label, load.mass_g, load.cg_mm) for load in balance.loads] == [
+        ("Ready to fly (balance assumed: measure)", 870, 63)
+    ]
 
 
 def test_what_is_not_known_is_told() -> None:
     setup = compose(Shape())
     assert "not known" in setup.balance.cg_datum
-    assert "assumed" in setup.balance.loads[0].label
+    assert "mass and balance assumed" in setup.balance.loads[0].label
     assert "no linkage is measured" in setup.remarks
 
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
+from hangar.setups.drafts import record_draft
 from hangar.setups.models import Draft
 from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 from tests.hangar.pages.test_junk import JUNK
@@ -183,3 +184,15 @@ def test_an_airframe_without_a_setup_says_what_comes_first(
     for_others = words(sign_in(reader).get(page))
     assert "Nobody has recorded a setup yet. Olive Owner and helpers can." in for_others
     assert sign_in(reader).get(bench).status_code == 404
+
+
+def test_what_is_not_measured_is_marked_in_the_channel_map_too(owner: Member, sign_in: SignIn) -> None:
+    """A direction that nobody looked at, and where a surface goes without a signal."""
+    browser = sign_in(owner)
+    browser.post(NEW, {**GIVEN, "inner_flaps": "on"})
+    airframe = Airframe.objects.get()
+    record_draft(user=owner, draft=Draft.objects.get(), reason="first")
+    page = words(browser.get(reverse("flights:airframe", args=[airframe.slug])))
+    assert "Right flap plus moves it down, as assumed" in re.sub(r" 5 Right flap", "", page)
+    assert re.search(r"goes to 100 % ?: ≈[\d.]+ mm down", page)
+    assert re.search(r"Ready to fly \(mass and balance assumed: measure\)", page)
