@@ -23,6 +23,11 @@ class CouplingForm(PartForm):
     expo_pct = NumberField(label="Expo in %", initial=0, help_text="Above 0 the middle is softer, below 0 sharper.")
     slope = NumberField(label="Slope in %", required=False)
     middle = NumberField(label="Middle in %", required=False)
+    low = NumberField(label="Travel at −100 in %", required=False)
+    high = NumberField(label="Travel at +100 in %", required=False)
+    start = NumberField(label="From control %", required=False, least=-100, most=100)
+    end = NumberField(label="to control %", required=False, least=-100, most=100)
+    reach = NumberField(label="Travel there in %", required=False)
 
     def __init__(self, *args: Any, rows: int = 0, faders: Sequence[tuple[Any, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.requests import SignedIn, posted
-from mixing import Response, solve
+from mixing import solve
 from mixing.document import Setup, Surface
 
 from .coupling_forms import CouplingForm, PlaceForm
@@ -20,6 +20,7 @@ from .errors import DraftMoved, HistoryError
 from .open_findings import open_findings
 from .part_views import edit_crumbs, get_or_post
 from .recording import reason_form, record_from
+from .response_shapes import SHAPES, shaped
 from .stations import travel_for
 from .throw_grid import place_address
 
@@ -108,8 +109,8 @@ def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: st
     """Keep the coupling in the draft whatever it says, then tell what is wrong with it."""
     form.is_valid()
     stations: list[list[Any]] = form.stations()
-    if do == "slope":
-        stations = _straight(form) or stations
+    if do in SHAPES:
+        stations = shaped(form, do) or stations
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
     mine = form.coupling(place, stations)
@@ -132,19 +133,6 @@ def _refuse(form: CouplingForm, desk: Desk, place: Data) -> None:
     """What is wrong with the coupling in this data, beside its boxes."""
     index = next(n for n, one in enumerate(desk.data["couplings"]) if all(one.get(k) == v for k, v in place.items()))
     form.refuse(problems_at(read(desk.data)[1], f"couplings[{index}]"))
-
-
-def _straight(form: CouplingForm) -> list[list[Any]] | None:
-    """The two stations of slope and middle; the rows do not count then, so neither do their errors."""
-    for name in [name for name in form.errors if name.startswith(("x_", "travel_", "want_"))]:
-        del form.errors[name]
-    slope, middle = form.value("slope"), form.value("middle")
-    for name, value in (("slope", slope), ("middle", middle)):
-        if value is None and name not in form.errors:
-            form.add_error(name, "Give a figure in %.")
-    if not isinstance(slope, int | float) or not isinstance(middle, int | float):
-        return None
-    return [list(station) for station in Response.from_slope_and_middle(slope / 100, middle).stations]
 
 
 def _solved(desk: Desk, place: Data, form: CouplingForm, stations: list[list[Any]]) -> list[list[Any]]:

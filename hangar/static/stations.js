@@ -116,9 +116,9 @@
   });
   form.addEventListener("focusout", (event) => { if (rest && event.target.closest(".handle")) keep(); });
 
-  // A straight line is taken with its button, and a reason is no part of the draft: leaving these boxes saves nothing.
+  // A shape is taken with its button, and a reason is no part of the draft: leaving these boxes saves nothing.
   form.addEventListener("change", (event) => {
-    if (["slope", "middle", "reason"].includes(event.target.name)) event.stopPropagation();
+    if (["slope", "middle", "low", "high", "start", "end", "reach", "reason"].includes(event.target.name)) event.stopPropagation();
   }, true);
 
   // A handle under the hand stays: only what it says is taken over.

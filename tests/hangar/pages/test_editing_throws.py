@@ -122,6 +122,44 @@ def test_slope_without_middle(glider: Revision, owner: Member, sign_in: SignIn) 
     assert values(response)["slope"] == "30"
 
 
+def test_two_halves(glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    sent(sign_in(owner), {"low": "−30", "high": "60"}, do="halves")
+    assert stations(draft_of(owner), "lever", 6) == [[-100, -30], [0, 0], [100, 60]]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "reach", "gives"),
+    [
+        ("0", "−100", "70", [[-100, 70], [0, 0], [100, 0]]),
+        ("50", "100", "70", [[-100, 0], [50, 0], [100, 70]]),
+        ("−20", "40", "−30", [[-100, 0], [-20, 0], [40, -30], [100, -30]]),
+    ],
+)
+def test_one_side_only(
+    glider: Revision, owner: Member, sign_in: SignIn, start: str, end: str, reach: str, gives: list[list[float]]
+) -> None:
+    sent(sign_in(owner), {"start": start, "end": end, "reach": reach}, do="one_sided")
+    assert stations(draft_of(owner), "lever", 6) == gives
+
+
+@pytest.mark.parametrize(
+    ("boxes", "do", "at", "told"),
+    [
+        ({"start": "0", "end": "0", "reach": "70"}, "one_sided", "end", "Start and end are both 0 %"),
+        ({"start": "0", "end": "−120", "reach": "70"}, "one_sided", "end", "give at least -100"),
+        ({"start": "0", "end": "−100", "reach": ""}, "one_sided", "reach", "Give a figure in %."),
+        ({"low": "few", "high": "60"}, "halves", "low", "“few” is not a number"),
+    ],
+)
+def test_a_shape_that_is_none(
+    glider: Revision, owner: Member, sign_in: SignIn, boxes: dict[str, str], do: str, at: str, told: str
+) -> None:
+    response = sent(sign_in(owner), boxes, do=do)
+    assert told in error_at(response, at)
+    assert values(response)[at] == boxes[at]
+    assert stations(draft_of(owner), "lever", 6) == [[-100, 95], [100, 0]]
+
+
 def test_a_fade(glider: Revision, owner: Member, sign_in: SignIn) -> None:
     sent(sign_in(owner), {"fade_0": "yaw", "factors_0": "−100: 0, 0: 100, 100: 100"})
     setup = draft_of(owner)

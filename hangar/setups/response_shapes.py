@@ -1,0 +1,41 @@
+"""Responses by their shape: a straight line, two halves, one side only."""
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from mixing import Response, ResponseError
+
+from .coupling_forms import CouplingForm
+
+
+class Shape(NamedTuple):
+    """The boxes in which a shape is given, and the response that comes of them."""
+
+    boxes: tuple[str, ...]
+    response: Callable[..., Response]
+
+
+SHAPES = {
+    "slope": Shape(("slope", "middle"), lambda slope, middle: Response.from_slope_and_middle(slope / 100, middle)),
+    "halves": Shape(("low", "high"), lambda low, high: Response.differential(up=high, down=-low)),
+    "one_sided": Shape(("start", "end", "reach"), Response.one_sided),
+}
+"""By the button that takes them."""
+
+
+def shaped(form: CouplingForm, do: str) -> list[list[Any]] | None:
+    """The stations of a shape, None where its boxes do not say it; the rows do not count then, nor their errors."""
+    for name in [name for name in form.errors if name.startswith(("x_", "travel_", "want_"))]:
+        del form.errors[name]
+    shape = SHAPES[do]
+    values = [form.value(name) for name in shape.boxes]
+    for name, value in zip(shape.boxes, values, strict=True):
+        if value is None and name not in form.errors:
+            form.add_error(name, "Give a figure in %.")
+    if not all(isinstance(value, int | float) for value in values) or any(name in form.errors for name in shape.boxes):
+        return None
+    try:
+        return [list(station) for station in shape.response(*values).stations]
+    except ResponseError as error:
+        form.add_error(shape.boxes[1], f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        return None
