@@ -5,11 +5,13 @@ from math import cos, radians, sin
 
 from hangar.pictures.behind import TINT, from_behind
 from hangar.pictures.plot import Axes, Curve, plot
+from hangar.pictures.response import throw_plot
 from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing
 from hangar.pictures.words import plain
 from hangar.setups.composing import compose
 from hangar.setups.shapes import Shape
 from mixing import Response, Rig, Setup, throw_mm
+from mixing.document import Coupling
 
 _WIDE, _TYPE = 420.0, 15.0
 _X = [float(x) for x in range(-100, 101, 2)]
@@ -61,6 +63,17 @@ def differential() -> str:
 
 def crow() -> str:
     return _behind({"brake": -100}, "Brake lever fully back")
+
+
+def compensation() -> str:
+    """What the tail does by the brake lever."""
+    only = compose(Shape(wing="none", inner_flaps=True))
+    hidden = [coupling for coupling in only.couplings if coupling.control != "brake" or _is_tail(only, coupling)]
+    return throw_plot(only.changed(couplings=hidden), "brake", width=_WIDE, height=240, type_px=_TYPE)
+
+
+def _is_tail(setup: Setup, coupling: Coupling) -> bool:
+    return any(surface.role == "elevator" for surface in setup.surfaces_on(coupling.channel))
 
 
 def _axes(low: str, high: str) -> Axes:
@@ -124,4 +137,4 @@ def balance() -> str:
     return drawing.markup()
 
 
-ALL = (throw, differential, crow, response, expo, rates, y_lead, balance)
+ALL = (throw, differential, crow, compensation, response, expo, rates, y_lead, balance)
