@@ -156,7 +156,7 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
     """The axes with their figures, the names of the control's ends, and the caption."""
     small = type_px * 0.9
     step = nice_step(frame.high - frame.low)
-    ticks_right = frame.left > drawing.width - frame.right
+    ticks_right = frame.left > drawing.width - frame.right + 1
     first, last = math.ceil(frame.low / step - 1e-9), math.floor(frame.high / step + 1e-9)
     for i in range(first, last + 1):
         value = i * step

@@ -6,7 +6,7 @@ from hangar.pictures.words import position_words, short, signed
 from mixing.document import Coupling, Phase, Setup
 from mixing.rig import Rig
 
-from .matrix import Cell, cells_at, rest_phase, throw_cell
+from .matrix import Cell, Difference, cells_at, rest_phase, throw_cell
 
 
 @dataclass(frozen=True)
@@ -30,16 +30,6 @@ class Own:
 
 
 @dataclass(frozen=True)
-class Throw:
-    """A throw that the phase makes otherwise than the phase at rest."""
-
-    place: str
-    label: str
-    there: Cell
-    here: Cell
-
-
-@dataclass(frozen=True)
 class Changes:
     """Everything that one phase changes, against the phase at rest (`of`)."""
 
@@ -48,7 +38,7 @@ class Changes:
     of: Phase | None
     stands: tuple[Stands, ...]
     own: tuple[Own, ...]
-    throws: tuple[Throw, ...]
+    throws: tuple[Difference, ...]
 
 
 def phase_changes(setup: Setup) -> list[Changes]:
@@ -113,18 +103,18 @@ def _told(setup: Setup, coupling: Coupling) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _throws(setup: Setup, against: Phase, phase: Phase) -> tuple[Throw, ...]:
+def _throws(setup: Setup, against: Phase, phase: Phase) -> tuple[Difference, ...]:
     """Every throw that differs, at rest and at the ends of each control."""
     rig = Rig(setup)
     labels = [*(surface.label for surface in setup.surfaces), *(device.label for device in setup.devices)]
     rest = [cells_at(setup, rig.at({}, phase=key)) for key in (against.key, phase.key)]
-    found = [Throw("All controls at rest", *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
+    found = [Difference("All controls at rest", *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
     for words, positions in _places(setup, rig):
         ends = [cells_at(setup, rig.at(dict(positions), phase=key)) for key in (against.key, phase.key)]
         for label, was, stands, there, here in zip(labels, *rest, *ends, strict=True):
             # What the control does not move differs as it does at rest, which is told.
             if there != here and (there != was or here != stands):
-                found.append(Throw(words, label, there, here))
+                found.append(Difference(words, label, there, here))
     return tuple(found)
 
 

@@ -256,7 +256,7 @@ class TestPhases:
         assert "Aileron stick → Right flap 12 % at −100, −12 % at +100 in every other phase: nothing" in page
         both = [plain(throw(glider.setup, "left_aileron", phase, roll=-100)).lstrip("−")
                 for phase in ("cruise", "thermal")]  # fmt: skip
-        assert f"Aileron stick left Left aileron ↑ {both[0]} mm up ↑ {both[1]} mm up" in page
+        assert f"Left aileron ↑ {both[0]} mm up → ↑ {both[1]} mm up" in page
         assert "Elevator stick back" not in page, "what the phase does not change is not there"
 
 

@@ -60,6 +60,13 @@ def test_zero_is_a_line_of_the_grid() -> None:
     assert {"−100", "−50", "0", "50", "100"} <= texts
 
 
+@pytest.mark.parametrize("width", [340, 500, 560])
+def test_the_figures_stand_at_the_left(width: float) -> None:
+    root = ElementTree.fromstring(station_plot(LEVER, coupling((-100, 95), (100, 0)), 125, Size(width, 300)))
+    figure = next(one for one in root.iter(f"{SVG}text") if one.text == "50")
+    assert float(figure.attrib["x"]) < 40
+
+
 def test_expo_is_drawn_beside_its_stations() -> None:
     def dashed(expo: float) -> list[str]:
         root = ElementTree.fromstring(station_plot(LEVER, coupling((-100, 95), (100, 0), expo=expo), 125, SIZE))
