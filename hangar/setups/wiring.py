@@ -60,6 +60,11 @@ class Line:
     findings: tuple[Finding, ...] = ()
     reversal: tuple[Reversal, ...] = ()
 
+    @property
+    def goes_wrong(self) -> bool:
+        """Whether the audit says that it moves against what its control is for: reversing it is then proposed."""
+        return any(one.code == "wrong-way" for one in self.findings)
+
 
 @dataclass(frozen=True)
 class Outlet:

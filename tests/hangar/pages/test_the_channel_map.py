@@ -72,6 +72,8 @@ def test_reversing_tells_before_and_after(
     throw = float(Rig(drafted(owner)).at({"pitch": 100}).throw_mm["elevator"])
     assert back.then.figure == f"{throw:.1f} mm"
     assert "Warning" in block(response, "elevator")
+    # Where the audit says that it goes the wrong way, reversing it again lies open.
+    assert response.content.decode().count("<details open>") == 1
     do(browser, "reverse", "elevator")
     assert drafted(owner).text() == glider_setup.text()
 
