@@ -79,7 +79,8 @@ def pytest_itemcollected(item: pytest.Item) -> None:
 
     A test of a page whose query may answer differently on another database carries the mark itself.
     """
-    if item.path.parent == _HANGAR:
+    asks = {"db", "transactional_db", "django_db_setup"} & set(getattr(item, "fixturenames", ()))
+    if item.path.parent == _HANGAR and (asks or item.get_closest_marker("django_db")):
         item.add_marker("database")
 
 
