@@ -35,7 +35,7 @@ class Picture:
 
 
 PICTURES = (
-    Picture("bench.png", "/airframes/tidewrack/bench/?at_lever=-100&at_roll=50", "Before you touch the model"),
+    Picture("bench.png", "/airframes/tidewrack/bench/?at_lever=-100&at_roll=50", "Authority left"),
     Picture("airframe.png", "/airframes/tidewrack/", "Responses"),
 )
 
