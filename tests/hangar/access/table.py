@@ -134,6 +134,10 @@ sheets:setup_sheet         slug,number                         get      in      
 sheets:print_sheet         slug,number                         post     in      yes    yes    yes   yes        yes
 sheets:change_card         slug,number=2                       get      in      yes    yes    yes   yes        yes
 sheets:print_card          slug,number=2                       post     in      yes    yes    yes   yes        yes
+sheets:pocket_card         slug,number                         get      in      yes    yes    yes   yes        yes
+sheets:print_pocket_card   slug,number                         post     in      yes    yes    yes   yes        yes
+sheets:phone               slug,number                         get      in      yes    yes    yes   yes        yes
+sheets:print_phone         slug,number                         post     in      yes    yes    yes   yes        yes
 
 help:help                  -                                   get      in      yes    yes    yes   yes        yes
 

@@ -109,10 +109,13 @@ def assert_promised(answer: Answer, role: str) -> None:
 def assert_plain(answer: Answer, role: str) -> None:
     """Nothing inline, nothing from elsewhere, and nobody's operator number where it is not to be seen."""
     body = answer.content.decode()
-    assert not (found := INLINE.search(body)), body[max(0, found.start() - 100) : found.end() + 100]
-    assert not (found := ADDRESS_ELSEWHERE.search(body)), body[max(0, found.start() - 100) : found.end() + 100]
     if role not in KNOWS_THE_NUMBER:
         assert NUMBER_OF_OWNER not in body
+    # What is kept as a file is never a page of the site.
+    if answer.headers.get("Content-Disposition", "").startswith("attachment"):
+        return
+    assert not (found := INLINE.search(body)), body[max(0, found.start() - 100) : found.end() + 100]
+    assert not (found := ADDRESS_ELSEWHERE.search(body)), body[max(0, found.start() - 100) : found.end() + 100]
 
 
 def wrong(value: str | int) -> str | int:
