@@ -75,3 +75,47 @@ class LostCopy(InsertOnly):
 
     def __str__(self) -> str:
         return f"{self.copy}, lost"
+
+
+class Batch(models.Model):
+    """Many sheets asked for at once; each is one document of its own, put together when all are made."""
+
+    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="batches")
+    at = models.DateTimeField(default=timezone.now)
+    what = models.CharField(max_length=80)
+    paper = models.CharField(max_length=6, choices=PaperSize.choices)
+    base = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        verbose_name_plural = "batches"
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.at:%Y-%m-%d %H:%M}"
+
+
+class ItemState(models.TextChoices):
+    WAITING = "waiting", "waiting"
+    QUEUED = "queued", "being made"
+    DONE = "done", "done"
+    FAILED = "failed", "failed"
+
+
+class BatchItem(models.Model):
+    """One airframe of a batch: the copy that was recorded for it, or why there is none."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="items")
+    airframe = models.ForeignKey("fleet.Airframe", on_delete=models.CASCADE, related_name="+")
+    state = models.CharField(max_length=7, choices=ItemState.choices, default=ItemState.WAITING)
+    queued_at = models.DateTimeField(null=True)
+    copy = models.OneToOneField(Print, on_delete=models.PROTECT, null=True, related_name="+")
+    error = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["airframe__name", "airframe__slug"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["batch", "airframe"], name="one_sheet_per_batch_and_airframe")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.airframe}: {self.get_state_display()}"

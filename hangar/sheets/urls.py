@@ -1,9 +1,13 @@
-from django.urls import path
+from django.urls import path, re_path
 
-from . import handover_views, paper_views, public_views, views
+from . import batch_views, handover_views, paper_views, public_views, views
 
 app_name = "sheets"
 urlpatterns = [
+    path("sheets/", batch_views.many, name="many"),
+    path("sheets/<int:pk>/", batch_views.batch, name="batch"),
+    path("sheets/<int:pk>/on/", batch_views.batch_on, name="batch_on"),
+    re_path(r"^sheets/(?P<pk>[0-9]{1,18})/sheets\.(?P<kind>pdf|zip)$", batch_views.batch_file, name="batch_file"),
     path("airframes/<slug:slug>/paper/", paper_views.paper, name="paper"),
     path("airframes/<slug:slug>/paper/<int:pk>/lost/", paper_views.lost, name="lost"),
     path("airframes/<slug:slug>/handover.pdf", handover_views.as_pdf, name="handover_pdf"),

@@ -1,0 +1,118 @@
+"""Printing many sheets: which ones, how far it is, and the result as one PDF or as a zip."""
+
+import re
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Count, Q, QuerySet
+from django.http import Http404, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from hangar.fleet.models import Airframe
+from hangar.members.models import Member
+from hangar.requests import SignedIn
+
+from .batches import documents, go_on, merged, out_of_date, start_batch, with_setup, zipped
+from .errors import PrintError
+from .models import Batch, ItemState, PaperSize
+from .qr import base_address
+
+GROUPS = {"outdated": "all out-of-date sheets", "owner": "a member's", "chosen": "those ticked below", "all": "all"}
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def many(request: SignedIn) -> HttpResponse:
+    """Choose which sheets to print."""
+    visible = Airframe.objects.visible_to(request.user)
+    if request.method == "POST":
+        try:
+            batch = _start(request, visible, request.POST)
+        except PrintError as error:
+            messages.error(request, str(error), extra_tags="error-message")
+        else:
+            return redirect("sheets:batch", pk=batch.pk)
+    rows = list(with_setup(visible).select_related("owner__personal"))
+    ctx: dict[str, Any] = {
+        "rows": rows, "outdated": out_of_date(visible).count(), "papers": PaperSize.choices,
+        "owners": sorted({row.owner for row in rows}, key=str), "ticked": request.POST.getlist("airframe"),
+        "which": request.POST.get("which", "outdated"), "here": "line-up",
+        "asked_owner": request.POST.get("owner", str(request.user.pk)),
+        "crumbs": [("Line-up", reverse("flights:line_up"))],
+        "batches": Batch.objects.filter(by=request.user).annotate(sheets=Count("items"))[:5],
+    }  # fmt: skip
+    return render(request, "sheets/many.html", ctx)
+
+
+def _start(request: SignedIn, visible: QuerySet[Airframe], asked: QueryDict) -> Batch:
+    which = asked.get("which", "")
+    what, chosen = GROUPS.get(which, ""), with_setup(visible)
+    if which == "outdated":
+        chosen = out_of_date(visible)
+    elif which == "owner":
+        pk = str(asked.get("owner", ""))
+        owner = Member.objects.filter(pk=int(pk)).first() if re.fullmatch("[0-9]{1,18}", pk) else None
+        if owner is None:
+            raise PrintError("Choose whose sheets to print.")
+        what, chosen = f"{owner}'s", chosen.filter(owner=owner)
+    elif which == "chosen":
+        chosen = chosen.filter(slug__in=asked.getlist("airframe"))
+    elif which != "all":
+        raise PrintError("Choose which sheets to print.")
+    paper = asked.get("paper", request.user.paper)
+    return start_batch(user=request.user, airframes=chosen, paper=paper, base=base_address(request), what=what[:80])
+
+
+def _batch_of(user: Member, pk: int) -> Batch:
+    batch = Batch.objects.filter(by=user, pk=pk).first()
+    if batch is None:
+        raise Http404("You have asked for no such sheets.")
+    return batch
+
+
+def _progress(batch: Batch) -> dict[str, Any]:
+    counts = batch.items.aggregate(
+        all=Count("pk"), done=Count("pk", filter=Q(state=ItemState.DONE)),
+        failed=Count("pk", filter=Q(state=ItemState.FAILED)),
+    )  # fmt: skip
+    failed = batch.items.filter(state=ItemState.FAILED).select_related("airframe")
+    over = counts["done"] + counts["failed"] == counts["all"]
+    return {"batch": batch, "counts": counts, "failed": failed, "over": over}
+
+
+@require_safe
+def batch(request: SignedIn, pk: int) -> HttpResponse:
+    """How far a batch is. Looking makes nothing: the page asks to go on, and so does its button."""
+    found = _batch_of(request.user, pk)
+    ctx = _progress(found) | {
+        "here": "line-up",
+        "crumbs": [("Line-up", reverse("flights:line_up")), ("Print many sheets", reverse("sheets:many"))],
+    }
+    return render(request, "sheets/batch.html", ctx)
+
+
+@require_POST
+def batch_on(request: SignedIn, pk: int) -> HttpResponse:
+    """Make some more of it, then say how far it is."""
+    found = _batch_of(request.user, pk)
+    if "again" in request.POST:
+        found.items.filter(state=ItemState.FAILED).update(state=ItemState.WAITING, error="")
+    go_on(found)
+    if request.htmx:
+        return render(request, "sheets/_batch_progress.html", _progress(found))
+    return redirect("sheets:batch", pk=pk)
+
+
+@require_safe
+def batch_file(request: SignedIn, pk: int, kind: str) -> HttpResponse:
+    """What was made, as one PDF with bookmarks or as a zip of single ones."""
+    found = _batch_of(request.user, pk)
+    if not _progress(found)["over"]:
+        raise Http404("These sheets are still being made.")
+    sheets = documents(found)
+    pdf = kind == "pdf"
+    content = merged(sheets, title=f"Setup sheets: {found.what}") if pdf else zipped(sheets)
+    response = HttpResponse(content, content_type="application/pdf" if pdf else "application/zip")
+    response["Content-Disposition"] = f'{"inline" if pdf else "attachment"}; filename="sheets-{pk}.{kind}"'
+    return response

@@ -1,0 +1,146 @@
+"""Many sheets at once: each made by a task of its own, here or by workers on other machines, and put together."""
+
+import io
+import logging
+import time
+import zipfile
+from collections.abc import Iterable, Iterator
+from datetime import timedelta
+
+from django.db import transaction
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
+from pypdf import PdfReader, PdfWriter
+
+from hangar.fleet.models import Airframe
+from hangar.members.models import Member
+from hangar.members.policy import guard
+from hangar.setups.history import current_head
+from hangar.setups.models import Revision
+
+from .errors import PrintError
+from .models import Batch, BatchItem, ItemState, Kind, PaperSize, Print
+from .operations import record_print
+from .render import facts_of
+
+_log = logging.getLogger(__name__)
+
+# A worker that was killed leaves its item behind; after this time another one may take it. Making it twice is harmless.
+GIVEN_UP = timedelta(minutes=5)
+
+
+def with_setup(airframes: QuerySet[Airframe]) -> QuerySet[Airframe]:
+    """Those that have something to print, with the number of their newest revision and of the sheet in the box."""
+    newest = Revision.objects.filter(airframe=OuterRef("pk")).order_by("-number").values("number")[:1]
+    printed = Print.objects.filter(revision__airframe=OuterRef("pk"), kind=Kind.SETUP_SHEET).order_by("-at", "-pk")
+    found = airframes.annotate(newest=Subquery(newest), in_box=Subquery(printed.values("revision__number")[:1]))
+    return found.filter(newest__isnull=False).order_by("name", "slug")
+
+
+def out_of_date(airframes: QuerySet[Airframe]) -> QuerySet[Airframe]:
+    """Those whose sheet in the box is not that of the newest revision, or who have none."""
+    return with_setup(airframes).filter(Q(in_box=None) | ~Q(in_box=F("newest")))
+
+
+def start_batch(*, user: Member, airframes: Iterable[Airframe], paper: str, base: str, what: str) -> Batch:
+    """A batch of the newest sheets of `airframes`, nothing of it made yet.
+
+    Raises
+    ------
+    NotAllowed
+        The member may not see one of them.
+    PrintError
+        There are none, or there is no such paper.
+    """
+    chosen = list(airframes)
+    if not chosen:
+        raise PrintError("There is no sheet to print here: choose another group, or tick some airframes.")
+    if paper not in PaperSize.values:
+        raise PrintError(f"There is no paper {paper!r}; give {' or '.join(PaperSize.values)}.")
+    for airframe in chosen:
+        guard(user, "view", airframe)
+    with transaction.atomic():
+        batch = Batch.objects.create(by=user, paper=paper, base=base, what=what)
+        BatchItem.objects.bulk_create(BatchItem(batch=batch, airframe=airframe) for airframe in chosen)
+    return batch
+
+
+def go_on(batch: Batch, *, seconds: float = 2.0) -> None:
+    """Hand out what is waiting, for about as long as a page may take: where no worker is set up, each is made at once.
+
+    What was handed out long ago and never came back is handed out again.
+    """
+    from .tasks import make_sheet
+
+    end = time.monotonic() + seconds
+    late = Q(state=ItemState.QUEUED, queued_at__lt=timezone.now() - GIVEN_UP)
+    todo = BatchItem.objects.filter(Q(state=ItemState.WAITING) | late, batch=batch)
+    for pk in list(todo.values_list("pk", flat=True)):
+        # Two pages of one member may ask at once: whoever changes the row hands it out.
+        if todo.filter(pk=pk).update(state=ItemState.QUEUED, queued_at=timezone.now()):
+            make_sheet.enqueue(pk)
+        if time.monotonic() > end:
+            break
+
+
+def make_item(pk: int) -> None:
+    """Make one sheet of a batch and keep it. What cannot be made is noted at the item and stops nothing else."""
+    item = BatchItem.objects.select_related("batch__by", "airframe").filter(pk=pk).first()
+    if item is None or item.state == ItemState.DONE:
+        return
+    try:
+        copy = _copy_for(item)
+        facts_of(copy.revision, copy, item.batch.base).pdf(item.batch.paper)
+        state, error = ItemState.DONE, ""
+    except Exception as failure:
+        _log.exception("The sheet of %s could not be made.", item.airframe.slug)
+        state, error = ItemState.FAILED, f"{type(failure).__name__}: {failure}"[:300]
+    BatchItem.objects.filter(pk=pk).update(state=state, error=error)
+
+
+def _copy_for(item: BatchItem) -> Print:
+    """The copy of an item, recorded once however often it is made."""
+    with transaction.atomic():
+        locked = BatchItem.objects.select_for_update().get(pk=item.pk)
+        if locked.copy is None:
+            head = current_head(item.airframe)
+            if head is None:
+                raise PrintError("no setup is recorded")
+            locked.copy = record_print(user=item.batch.by, revision=head, paper=item.batch.paper)
+            locked.save(update_fields=["copy"])
+    return Print.objects.select_related("revision__airframe", "revision__author__personal", "by__personal").get(
+        pk=locked.copy.pk
+    )
+
+
+def documents(batch: Batch) -> Iterator[tuple[str, str, bytes]]:
+    """(title, file name, PDF) of every sheet that was made, by the names of the airframes."""
+    for item in batch.items.filter(state=ItemState.DONE).select_related("airframe"):
+        copy = _copy_for(item)
+        revision = copy.revision
+        name = f"{item.airframe.slug}-revision-{revision.number}-setup-sheet.pdf"
+        content = facts_of(revision, copy, batch.base).pdf(batch.paper)
+        yield f"{item.airframe.name}, revision {revision.number}", name, content
+
+
+def merged(sheets: Iterable[tuple[str, str, bytes]], *, title: str) -> bytes:
+    """One PDF of all sheets, with a bookmark for each.
+
+    The tags for reading aloud stay with the single documents: a merged one is for the printer.
+    """
+    writer = PdfWriter()
+    for name, _, content in sheets:
+        writer.append(PdfReader(io.BytesIO(content)), outline_item=name, import_outline=False)
+    writer.add_metadata({"/Title": title, "/Producer": "Hingeline"})
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def zipped(sheets: Iterable[tuple[str, str, bytes]]) -> bytes:
+    """A zip of the single documents, each tagged."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
+        for _, name, content in sheets:
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content)
+    return out.getvalue()
