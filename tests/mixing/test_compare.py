@@ -270,3 +270,8 @@ def test_a_new_surface_is_told_whole_and_names_its_channel_once() -> None:
         "role flap, side centre, channel 1, chord 50 mm, stop up 80°, stop down 80°, linkage "
     )
     assert change.effect == ""
+
+
+def test_an_arm_is_told_in_mm() -> None:
+    change = only_change(lambda data: data["surfaces"][0]["linkage"].update(arm_mm=12))
+    assert (change.before, change.after) == ("four-bar: arm 11 mm", "four-bar: arm 12 mm")

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from mixing import Setup, SetupError
+from mixing.reading import DEEPEST
 
 from .example import example, example_data, example_text
 
@@ -219,3 +220,12 @@ def test_a_pair_is_looked_at_behind_surfaces_without_one() -> None:
         data["surfaces"] += [{**data["surfaces"][1], "key": f"again_{index}", "pair": "twins"} for index in (1, 2)]
 
     assert any('"twins" has a left surface already' in words for _, words in refused(bent(spoil)))
+
+
+def nested(depth: int) -> str:
+    return '{"remarks":' + "[" * depth + "]" * depth + "}"
+
+
+def test_forty_levels_are_looked_at_and_one_more_is_too_deep() -> None:
+    assert not any("too deep" in words for _, words in refused(nested(DEEPEST)))
+    assert any("too deep" in words for _, words in refused(nested(DEEPEST + 1)))

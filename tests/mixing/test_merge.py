@@ -327,3 +327,27 @@ def test_nothing_is_lost_and_every_conflict_can_be_decided(
             if side.get(place) != start.get(place):
                 decided = any(choice in ("/".join(place[:n]) for n in range(1, 7)) for choice in choices)
                 assert decided or made.get(place) == side.get(place), place
+
+
+def test_the_order_of_uses_is_that_of_the_side_that_changed_it() -> None:
+    """Uses are a list of the document: who turned them round keeps that, whatever else the other side did."""
+
+    def two(data: Data) -> None:
+        part(data, "controls", "lever")["uses"] = [
+            {"purpose": "brake", "full": -100},
+            {"purpose": "other", "full": 100},
+        ]
+
+    def turned(data: Data) -> None:
+        two(data)
+        part(data, "controls", "lever")["uses"].reverse()
+
+    def named(data: Data) -> None:
+        two(data)
+        part(data, "controls", "lever")["label"] = "Brake lever"
+
+    for ours, theirs in ((turned, named), (named, turned)):
+        joined = merge(edited(two), edited(ours), edited(theirs)).setup
+        assert joined is not None
+        assert [use.purpose for use in joined.control("lever").uses] == ["other", "brake"]
+        assert joined.control("lever").label == "Brake lever"

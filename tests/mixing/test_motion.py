@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mixing import Rig, Setup, audit
+from mixing import Response, Rig, Setup, audit
 from mixing.document import Surface
 from mixing.findings.finding import Examined
 from mixing.findings.pairs import _surely_even
@@ -135,3 +135,10 @@ def test_a_net_of_fades_between_all_controls_ends_in_seconds() -> None:
     start = process_time()
     assert audit(made)
     assert process_time() - start < 20
+
+
+def test_a_switch_is_at_its_positions_only() -> None:
+    made = setup(controls=[switch("mode", (-100, 0, 100))], surfaces=[surface()])
+    line = Line.over(made.control("mode"), Response([(-100, -40), (50, 20), (100, 80)]), minus=5, scale=0.5)
+    assert line.x.tolist() == [-100, 0, 100]
+    assert line.y.tolist() == pytest.approx([-22.5, -2.5, 37.5])

@@ -148,3 +148,12 @@ def test_mirroring_needs_a_partner_and_a_coupling() -> None:
         mirror(example(), surface="rudder", control="yaw")
     with pytest.raises(KeyError, match="does not move channel 1"):
         mirror(example(), surface="right_aileron", control="yaw")
+
+
+def test_a_miss_at_one_end_is_told_though_the_other_end_moves_further() -> None:
+    """An arm that leans far to one side: the throw down is short, the longer one up is met."""
+    carried = transplant(example(), onto=rebuilt(arm_mm=7, arm_neutral_deg=40))
+    misses = {(miss.surface, miss.where): miss for miss in carried.misses}
+    assert ("right_aileron", "Aileron stick at 100 % in cruise") not in misses
+    miss = misses["right_aileron", "Aileron stick at −100 % in cruise"]
+    assert (round(miss.wanted_mm, 1), round(miss.got_mm, 1)) == (12.4, 7.1)

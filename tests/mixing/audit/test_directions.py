@@ -210,6 +210,7 @@ def test_a_y_lead_can_do_one_of_two_things(purpose: str, role: str, same: bool) 
     assert finding.where == "channels/1"
     assert finding.severity == "warning"
     assert purpose in finding.text
+    assert f"can only move {'opposite ways' if same else 'the same way'}, " in finding.text
 
 
 def test_a_y_lead_with_a_flat_response_needs_nothing() -> None:

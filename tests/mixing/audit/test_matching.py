@@ -43,6 +43,12 @@ def test_phase_jump_is_more_than_15_degrees() -> None:
     assert "in 1.5 s when" in one(in_phases(0, 51, transition_s=1.5), "phase-jump").text
 
 
+@pytest.mark.parametrize(("before", "after"), [(-30, 30), (30, -30), (-60, -5), (5, 60), (-5, -60), (60, 5)])
+def test_phase_jump_counts_from_where_the_surface_was(before: float, after: float) -> None:
+    finding = one(in_phases(before, after), "phase-jump")
+    assert finding.text.startswith(f"Flap moves by {0.3 * abs(after - before):.3g}° ")
+
+
 def test_phase_jump_holds_the_controls_anywhere() -> None:
     """With the lever home nothing jumps; with the brake out the flaps come up when landing is left."""
     only = coupling("lever", 1, 80, 0, phase="landing")
