@@ -127,7 +127,7 @@ def test_their_failure_is_told_and_fails_the_run(tools: Checkout) -> None:
     lines = ended.stdout.splitlines()
     assert ended.returncode == 1
     told = next(line for line in lines if "postgres://postgres@%2F" in line)
-    assert told.endswith("pytest -q -n 2 -m database tests/hangar")
+    assert told.endswith("pytest -q -n 2 -m database -k not does_not_grow tests/hangar")
     assert "FAILED before the tests: PostgreSQL (see above)." in lines[-3]
 
 
