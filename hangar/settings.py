@@ -249,3 +249,6 @@ else:
     SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W012", "security.W016"]
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+
+# The throw matrix sends a box for each of up to 40 surfaces at each end of up to 40 controls.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000

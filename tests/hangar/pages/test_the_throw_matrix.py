@@ -334,6 +334,12 @@ def test_junk_is_no_error(glider: Revision, owner: Member, sign_in: SignIn, show
     assert response.status_code == 200
 
 
+def test_the_largest_setup_can_be_sent(glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    response = sent(sign_in(owner), {f"t-{n}": "0 mm" for n in range(40 * 80)} | {ELEVATOR_UP: "9 up"})
+    assert response.status_code == 200
+    assert throw(draft_of(owner), "elevator", pitch=100) == pytest.approx(-9, abs=0.01)
+
+
 def test_strangers_and_readers(glider: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
     for address in (PAGE, reverse("setups:phase_changes", args=["big-glider"])):
         assert Client().get(address).status_code == 302
