@@ -1,4 +1,4 @@
-from django.urls import path, re_path
+from django.urls import path
 
 from . import batch_views, handover_views, paper_views, public_views, views
 
@@ -7,7 +7,8 @@ urlpatterns = [
     path("sheets/", batch_views.many, name="many"),
     path("sheets/<int:pk>/", batch_views.batch, name="batch"),
     path("sheets/<int:pk>/on/", batch_views.batch_on, name="batch_on"),
-    re_path(r"^sheets/(?P<pk>[0-9]{1,18})/sheets\.(?P<kind>pdf|zip)$", batch_views.batch_file, name="batch_file"),
+    path("sheets/<int:pk>/sheets.pdf", batch_views.batch_file, {"kind": "pdf"}, name="batch_pdf"),
+    path("sheets/<int:pk>/sheets.zip", batch_views.batch_file, {"kind": "zip"}, name="batch_zip"),
     path("airframes/<slug:slug>/paper/", paper_views.paper, name="paper"),
     path("airframes/<slug:slug>/paper/<int:pk>/lost/", paper_views.lost, name="lost"),
     path("airframes/<slug:slug>/handover.pdf", handover_views.as_pdf, name="handover_pdf"),

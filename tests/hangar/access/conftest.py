@@ -24,7 +24,8 @@ from hangar.members.models import Member, PersonalName, Visit
 from hangar.members.operations import invite
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from hangar.sheets.models import Kind
+from hangar.sheets.batches import start_batch
+from hangar.sheets.models import ItemState, Kind
 from hangar.sheets.operations import record_print
 from mixing import Setup
 from tests.factories import AirframeFactory, MemberFactory, ReceiverFactory, TransmitterFactory, record_first
@@ -88,6 +89,8 @@ def _cast(members: dict[str, Member]) -> Cast:
     fit(user=owner, receiver=receiver, airframe=airframe)
     invitation, token = invite(user=secretary, full_name="Paul Pending")
     copy = record_print(user=owner, revision=second, kind=Kind.SETUP_SHEET)
+    batch = start_batch(user=owner, airframes=[airframe], paper="a4", base="", what="one sheet")
+    batch.items.update(state=ItemState.DONE, copy=copy)
     grounding = ground(user=owner, airframe=airframe, reason="a crack at the root")
     read = Read(surface="elevator", positions={"pitch": 100}, predicted_mm=-10, measured_mm=-9.5)
     check = record_throw_check(user=owner, revision=second, readings=[read])
@@ -99,6 +102,7 @@ def _cast(members: dict[str, Member]) -> Cast:
         "token": token, "invitation": invitation.pk, "member": MemberFactory.create().pk,
         "visit_of_owner": Visit.objects.get(member=owner).pk, "version": _photo(owner, airframe),
         "the_flight": _flight(owner, second), "copy": copy.pk, "copy_token": copy.token,
+        "batch_of_owner": batch.pk,
         "the_check": check.pk, "grounded": grounding.pk, "mass_band": band.pk,
     }  # fmt: skip
 

@@ -138,6 +138,11 @@ sheets:pocket_card         slug,number                         get      in      
 sheets:print_pocket_card   slug,number                         post     in      yes    yes    yes   yes        yes
 sheets:phone               slug,number                         get      in      yes    yes    yes   yes        yes
 sheets:print_phone         slug,number                         post     in      yes    yes    yes   yes        yes
+sheets:many                -                                   get,post in      yes    yes    yes   yes        yes
+sheets:batch               pk=batch_of_owner                   get      in      none   none   yes   none       none
+sheets:batch_on            pk=batch_of_owner                   post     in      none   none   yes   none       none
+sheets:batch_pdf           pk=batch_of_owner                   get      in      none   none   yes   none       none
+sheets:batch_zip           pk=batch_of_owner                   get      in      none   none   yes   none       none
 
 help:help                  -                                   get      in      yes    yes    yes   yes        yes
 

@@ -112,17 +112,17 @@ def test_what_cannot_be_printed_is_told_and_nothing_is_lost(
 
 def test_one_pdf_with_bookmarks_and_a_zip(client: Client, owner: Member, fleet: list[Airframe]) -> None:
     batch = begun(client, owner, which="all", paper="letter")
-    assert client.get(reverse("sheets:batch_file", args=[batch.pk, "pdf"])).status_code == 404
+    assert client.get(reverse("sheets:batch_pdf", args=[batch.pk])).status_code == 404
     assert not Print.objects.exists(), "looking makes nothing"
     assert "3 of 3 made" in run(client, batch)
-    together = client.get(reverse("sheets:batch_file", args=[batch.pk, "pdf"])).content
+    together = client.get(reverse("sheets:batch_pdf", args=[batch.pk])).content
     document = reader(together)
     assert [str(mark.title) for mark in document.outline] == [  # type: ignore[union-attr]
         "Bee, revision 1", "Big Glider, revision 1", "Cee, revision 1",
     ]  # fmt: skip
     assert len(document.pages) == 3
     assert "copy 1 of this revision" in words_of(together)
-    archive = zipfile.ZipFile(io.BytesIO(client.get(reverse("sheets:batch_file", args=[batch.pk, "zip"])).content))
+    archive = zipfile.ZipFile(io.BytesIO(client.get(reverse("sheets:batch_zip", args=[batch.pk])).content))
     assert archive.testzip() is None
     assert archive.namelist() == [f"{slug}-revision-1-setup-sheet.pdf" for slug in ("b", "big-glider", "c")]
     assert reader(archive.read("b-revision-1-setup-sheet.pdf")).trailer["/Root"]["/MarkInfo"]["/Marked"]  # type: ignore[index]
@@ -136,7 +136,7 @@ def test_one_bad_airframe_is_told_and_stops_nothing(client: Client, owner: Membe
     told = run(client, batch)
     assert "2 of 3 made, 1 could not be made" in told
     assert "Bee RuntimeError: out of ink" in told
-    assert len(reader(client.get(reverse("sheets:batch_file", args=[batch.pk, "pdf"])).content).pages) == 2
+    assert len(reader(client.get(reverse("sheets:batch_pdf", args=[batch.pk])).content).pages) == 2
 
 
 def test_what_failed_can_be_tried_again(client: Client, owner: Member, fleet: list[Airframe], broken: None) -> None:
@@ -193,11 +193,11 @@ def test_the_page_goes_on_by_itself(client: Client, owner: Member, fleet: list[A
 def test_another_members_sheets_are_not_found(client: Client, owner: Member, reader: Member, fleet: Any) -> None:
     batch = begun(client, owner, which="all")
     client.force_login(reader)
-    for name, args in (("batch", [batch.pk]), ("batch_file", [batch.pk, "pdf"])):
+    for name, args in (("batch", [batch.pk]), ("batch_pdf", [batch.pk])):
         assert client.get(reverse(f"sheets:{name}", args=args)).status_code == 404
     assert client.post(reverse("sheets:batch_on", args=[batch.pk])).status_code == 404
     client.logout()
-    for name, args in (("many", []), ("batch", [batch.pk]), ("batch_file", [batch.pk, "zip"])):
+    for name, args in (("many", []), ("batch", [batch.pk]), ("batch_zip", [batch.pk])):
         assert client.get(reverse(f"sheets:{name}", args=args)).status_code == 302
 
 
