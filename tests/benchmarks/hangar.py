@@ -1,8 +1,8 @@
 """The pages and commands that must not slow down as a hangar grows: `python -m tests.benchmarks.hangar [airframes]`.
 
 In a database of its own, made for it and thrown away: the line-up at 100 airframes and at many, the history at 20
-revisions and at 1,000, the walk over every chain. Times are those of the processor, with the database's (SQLite): a busy
-machine does not spoil them.
+revisions and at 1,000, the walk over every chain.
+Times are those of the processor, the database's (SQLite) with them: a busy machine does not spoil them.
 """
 
 import os
