@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db import transaction
 from django.http import SimpleCookie
 from django.test import Client
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 from hangar.members.models import Member
 from tests.hangar.access.conftest import NUMBER_OF_OWNER, Club
@@ -128,7 +128,11 @@ def test_what_is_not_there(row: Row, club: Club) -> None:
     role = next(role for role in reversed(ROLES) if row.roles[role] == "yes")
     good = row.kwargs(club.cast)
     for name, value in good.items():
-        address = reverse(row.name, kwargs={**good, name: wrong(value)})
+        try:
+            address = reverse(row.name, kwargs={**good, name: wrong(value)})
+        except NoReverseMatch:
+            # The pattern itself takes nothing like it.
+            continue
         for method in row.takes:
             answer = ask(club.browsers[role], method.upper(), f"{address}?{row.query}")
             assert told(answer) == "none", (address, method)
