@@ -53,8 +53,9 @@ def state_of(token: str) -> CopyState | None:
     later = Revision.objects.filter(airframe=OuterRef("revision__airframe"), number__gt=OuterRef("revision__number"))
     # By the name of the relation: groundings are kept by the flights' own package, beside this one.
     open_ = Airframe.objects.filter(
-        pk=OuterRef("revision__airframe"), groundings__isnull=False, groundings__released_at=None
-    )
+        pk=OuterRef("revision__airframe"), groundings__isnull=False, groundings__released_at=None,
+        groundings__withdrawn_at=None,
+    )  # fmt: skip
     found = (
         Print.objects.filter(token=token)
         .annotate(later=Exists(later), gone=Exists(LostCopy.objects.filter(copy=OuterRef("pk"))), open=Exists(open_))

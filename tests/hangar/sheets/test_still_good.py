@@ -13,6 +13,7 @@ from django.urls import reverse
 from PIL import Image
 
 from hangar.fleet.models import Airframe
+from hangar.flights.operations import ground, withdraw_grounding
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
@@ -67,6 +68,16 @@ def test_read_from_the_page_it_tells_how_things_stand(
     grounding.released_at, grounding.released_by, grounding.release_reason = grounding.since, owner, "mended"
     grounding.save()
     assert "Grounded" not in told(code.text)
+
+
+def test_a_grounding_that_was_withdrawn_grounds_no_longer(
+    copy: Print, airframe: Airframe, owner: Member, instructor: Member
+) -> None:
+    address = reverse("sheets:still_good", args=[copy.token])
+    grounding = ground(user=owner, airframe=airframe, reason="cracked spar")
+    assert "Do not fly." in told(address)
+    withdraw_grounding(user=instructor, grounding=grounding, reason="it was the other model")
+    assert "Do not fly" not in told(address)
 
 
 def test_it_is_large_enough_and_has_its_quiet_zone(copy: Print, first: Revision, tmp_path: Path) -> None:
