@@ -76,7 +76,7 @@ def test_what_the_command_says(first: Revision, tmp_path: Path, capsys: pytest.C
     call_command("backup", str(tmp_path / "one.zip"))
     kept = Backup.objects.get()
     path = tmp_path / "one.zip"
-    assert capsys.readouterr().out == f"one.zip: {kept.size / 1e6:.1f} MB, SHA-256 {kept.digest}\n"
+    assert capsys.readouterr().out == f"one.zip: {kept.size / 1e6:.2f} MB, SHA-256 {kept.digest}\n"
     assert kept.size == path.stat().st_size
     assert made_at(path) == kept.at
     assert path.stat().st_mode & 0o777 == 0o600

@@ -22,7 +22,7 @@ class Command(KeepingCommand):
         if keep is not None and (keep < 1 or not path.is_dir()):
             raise KeepingError("--keep N goes with a folder, and N is at least 1.")
         backup = back_up(path)
-        self.stdout.write(f"{backup.name}: {backup.size / 1e6:.1f} MB, SHA-256 {backup.digest}")
+        self.stdout.write(f"{backup.name}: {backup.size / 1e6:.2f} MB, SHA-256 {backup.digest}")
         if keep is not None:
             for name in thin_out(path, keep):
                 self.stdout.write(f"Deleted {name}.")
