@@ -36,6 +36,7 @@ class Content:
     """The computed part of a setup sheet."""
 
     stowed: list[Stowed]
+    handed: list[str]
     checks: list[Check]
     columns: int
     plain: list[Check]
@@ -88,6 +89,7 @@ def content_of(full: Setup, spacing: Spacing, conventions: Conventions | None = 
     checks = direction_checks(setup, _picture_size(setup, columns, spacing))
     return Content(
         stowed=stowed(setup),
+        handed=[control.label for control in setup.controls if control.uses],
         checks=[check for check in checks if check.picture],
         plain=[check for check in checks if not check.picture],
         columns=columns,

@@ -42,6 +42,7 @@ class Heading:
     entered: tuple[EnteredLine, ...] = ()
     copy: str = ""
     copy_number: int = 0
+    instruction: bool = False
     asks: str = ""
     """The address that its QR code leads to; none without a numbered copy."""
 
@@ -84,6 +85,7 @@ def heading_of(revision: Revision, copy: Print | None = None, base: str = "") ->
         entered=_entered_lines(revision),
         copy=copy_words(copy) if copy is not None else "",
         copy_number=copy.copy if copy is not None else 0,
+        instruction=copy is not None and copy.instruction,
         asks=address_of(copy, base or base_address()) if copy is not None else "",
     )
 

@@ -7,7 +7,7 @@ from functools import cached_property
 from django.template.loader import render_to_string
 
 from hangar.fleet.lookups import current_fitting
-from hangar.fleet.models import Transmitter
+from hangar.fleet.models import StickMode, Transmitter
 from hangar.setups.dial_in import conventions_of, transmitter_of
 from hangar.setups.findings import findings
 from hangar.setups.models import Revision
@@ -46,6 +46,7 @@ class Sheet:
             "reason": cut(self.heading.reason, _REASON),
             "content": content_of(self.setup, spacing, self.conventions),
             "transmitter": self.transmitter,
+            "stick_modes": StickMode.values,
             "spacing": spacing,
             "findings": [(finding.severity, cut(finding.text, _FINDING)) for finding in shown],
             "more": len(self._told) - len(shown),

@@ -39,7 +39,8 @@ def print_sheet(request: SignedIn, slug: str, number: int) -> HttpResponse:
     """Record a print of the setup sheet and show it."""
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     paper = _paper_asked_for(request, request.POST)
-    printed = operations.record_print(user=request.user, revision=revision, paper=paper)
+    instruction = "instruction" in request.POST
+    printed = operations.record_print(user=request.user, revision=revision, paper=paper, instruction=instruction)
     return redirect(f"{reverse('sheets:setup_sheet', args=[slug, number])}?copy={printed.copy}")
 
 
