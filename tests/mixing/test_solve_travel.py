@@ -9,6 +9,7 @@ import pytest
 from hypothesis import assume, given
 
 from mixing import PositionError, ResponseError, Rig, Setup, solve
+from mixing.solve.along import coupling_of
 
 from .example import example, example_data
 from .strategies import setups
@@ -173,3 +174,11 @@ def test_a_throw_that_is_granted_is_a_throw_that_is_given(setup: Setup, data: st
     followed = rig.follow(surface, pulse)
     assert not followed.blocked
     assert float(followed.throw_mm(chord_mm=surface.chord_mm)) == pytest.approx(throw, abs=1e-6)
+
+
+def test_the_coupling_at_work_is_that_of_the_phase_asked_for() -> None:
+    """The flap follows the aileron stick in thermal only; the phase at rest is cruise."""
+    found = coupling_of(example(), "roll", 6, "thermal")
+    assert found is not None
+    assert found.phase == "thermal"
+    assert coupling_of(example(), "roll", 6, None) is None

@@ -276,3 +276,15 @@ def test_too_few_channels_is_told_where_the_receiver_is_known() -> None:
     finding = one(made, "too-few-channels", 6)
     assert (finding.severity, finding.where) == ("warning", "channels/7")
     assert finding.text == "Channel 7 (flap) does not exist on this receiver, which has 6 channels."
+
+
+def test_out_of_balance_names_the_datum_where_there_is_one() -> None:
+    def loaded(datum: str) -> str:
+        load = {"key": "battery", "label": "Battery", "mass_g": 1500, "cg_mm": 104}
+        balance = {"cg_datum": datum, "cg_low_mm": 90, "cg_high_mm": 100, "loads": [load]}
+        return one(setup(controls=[lever()], surfaces=[surface()]).changed(balance=balance), "out-of-balance").text
+
+    where = "With battery the model balances 104 mm"
+    rest = ", 4 mm too far back: the allowed range is 90 to 100 mm."
+    assert loaded("Wing root leading edge") == f"{where} behind wing root leading edge{rest}"
+    assert loaded(" ") == f"{where}{rest}"
