@@ -41,6 +41,7 @@ class SheetFetcher(URLFetcher):
         """
         path = self._files.get(url)
         if path is None:
-            raise RefusedAddress(f"a sheet may not read {url!r}; it reads only {SCHEME}: addresses of this program")
+            # What was asked for may be megabytes long.
+            raise RefusedAddress(f"a sheet may not read {url[:80]!r}; it reads only {SCHEME}: addresses of ours")
         kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
         return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": kind})

@@ -1,5 +1,6 @@
 """HTML to PDF: tagged (PDF/UA-1), fonts embedded, the same bytes for the same sheet."""
 
+import re
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -22,6 +23,11 @@ _MARGINS = {"a6": "7mm 6.5mm 6mm", "quarter_letter": "7mm 6.5mm 6mm"}
 
 # Pango's font map is shared by all renders of a process, which halves their memory; two threads may not use it at once.
 _lock = threading.Lock()
+
+# Emoji and whatever else lies beyond the first 65,536 characters, with the signs that join and colour them.
+_NO_GLYPH = re.compile("[\U00010000-\U0010ffff][\ufe0e\ufe0f\u200d]*")
+# Overrides of the writing direction would turn the figures behind them round as well.
+_TURNING = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufe0e\ufe0f\ufeff]")
 
 # A page is well filled up to here; below, the next wider setting is worth a try.
 _WELL_FILLED = 0.88
@@ -82,7 +88,7 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first:
             content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
         # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
         except FatalURLFetchingError as error:
-            raise SheetError(f"The sheet could not be made: {error}") from error
+            raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
         return Rendered(content=content, pages=len(document.pages), setting=setting)
 
 
@@ -98,7 +104,7 @@ def pages_of(html: str, *, sheet: str, paper: str) -> int:
         try:
             return len(_layout(html, sheet, paper).pages)
         except FatalURLFetchingError as error:
-            raise SheetError(f"The sheet could not be made: {error}") from error
+            raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
 
 
 def _fitting(pages: Sequence[Callable[[], str]], sheet: str, paper: str, first: int) -> tuple[int, Document]:
@@ -122,6 +128,11 @@ def _filled(document: Document) -> float:
     return float(place[1]) / float(page.height) if place is not None else 1.0
 
 
+def printable(html: str) -> str:
+    """What our fonts cannot print as a box that is seen, such as a picture of a face; no sign that turns text round."""
+    return _TURNING.sub("", _NO_GLYPH.sub("□", html))
+
+
 def _layout(html: str, sheet: str, paper: str) -> Document:
-    source = HTML(string=html, url_fetcher=SheetFetcher())
+    source = HTML(string=printable(html), url_fetcher=SheetFetcher())
     return source.render(font_config=_fonts(), stylesheets=_styles(sheet, paper), pdf_variant="pdf/ua-1", pdf_tags=True)
