@@ -88,7 +88,7 @@ def _left(first: Revision) -> None:
 CHANGES: list[Callable[[Revision], Any]] = [
     _verdict, _entered, _renamed, _left,
     lambda first: second(first.airframe, first),
-    lambda first: fit(user=first.airframe.owner, receiver=ReceiverFactory.create(channels=1), airframe=first.airframe),
+    lambda first: fit(user=first.airframe.owner, receiver=ReceiverFactory.create(channels=12), airframe=first.airframe),
 ]  # fmt: skip
 
 
