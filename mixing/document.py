@@ -33,6 +33,8 @@ Role = Literal[
     "other",
 ]
 DeviceKind = Literal["electric_motor", "engine_throttle", "release", "retract", "wheel_brake", "other"]
+NARROWEST_PCT = 1e-6
+"""Stations nearer to each other than this [control %] make a step that no control can stand on."""
 
 
 def _increasing(stations: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
@@ -41,6 +43,11 @@ def _increasing(stations: tuple[tuple[float, float], ...]) -> tuple[tuple[float,
             raise ValueError(
                 f"has stations out of order: {after[0]:g} comes after {before[0]:g}; "
                 "give them with the control % rising, none twice"
+            )
+        if after[0] - before[0] < NARROWEST_PCT:
+            raise ValueError(
+                f"has two stations at about {after[0]:g}, nearer to each other than {NARROWEST_PCT:g} %; "
+                "leave one out or move them apart"
             )
     return stations
 

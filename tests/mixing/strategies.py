@@ -4,13 +4,14 @@
 The numbers are mostly round ones, so that stations of different controls coincide as they do in real setups.
 """
 
+from itertools import pairwise
 from typing import Any, get_args
 
 import hypothesis.strategies as st
 from hypothesis import reject
 
 from mixing import Setup, SetupError
-from mixing.document import DeviceKind, Purpose, Role
+from mixing.document import NARROWEST_PCT, DeviceKind, Purpose, Role
 
 Draw = st.DrawFn
 Data = dict[str, Any]
@@ -21,8 +22,12 @@ TRAVELS = st.one_of(st.integers(-30, 30).map(lambda fives: 5.0 * fives), st.floa
 FACTORS = st.one_of(st.sampled_from([0.0, 0.0, 50.0, 100.0, 100.0]), st.floats(0, 100, width=32))
 
 
+def _apart(xs: list[float]) -> bool:
+    return all(after - before >= NARROWEST_PCT for before, after in pairwise(xs))
+
+
 def _stations(values: st.SearchStrategy[float], most: int) -> st.SearchStrategy[list[list[float]]]:
-    xs = st.lists(POSITIONS, min_size=2, max_size=most, unique=True).map(sorted)
+    xs = st.lists(POSITIONS, min_size=2, max_size=most, unique=True).map(sorted).filter(_apart)
     return xs.flatmap(
         lambda x: st.lists(values, min_size=len(x), max_size=len(x)).map(
             lambda y: [list(pair) for pair in zip(x, y, strict=True)]

@@ -115,6 +115,7 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         (lambda d: d["couplings"].append(d["couplings"][0]), "couplings[13]", "a second time"),
         (lambda d: d["couplings"][3].update(stations=[[0, 1], [-100, 2]]), "couplings[3].stations", "out of order"),
         (lambda d: d["couplings"][3].update(stations=[[0, 1], [0, 2]]), "couplings[3].stations", "out of order"),
+        (lambda d: d["couplings"][3].update(stations=[[0, 1], [1e-23, 2]]), "couplings[3].stations", "move them apart"),
         (lambda d: d["couplings"][3].update(stations=[[-101, 1], [0, 2]]), "couplings[3].stations[0][0]", "-100"),
         (lambda d: d["couplings"][3].update(expo_pct=101), "couplings[3].expo_pct", "at most 100"),
         (
