@@ -27,6 +27,7 @@ from typing import Any
 
 import dj_database_url
 import font_source_sans_pro
+from django.contrib.messages import constants as message_levels
 
 from hangar.secret import kept_secret
 
@@ -110,6 +111,11 @@ TEMPLATES = [
     }
 ]
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+MESSAGE_TAGS = {
+    message_levels.SUCCESS: "good",
+    message_levels.WARNING: "caution-message",
+    message_levels.ERROR: "error-message",
+}
 
 # In SQLite's default mode a read that turns into a write fails at once, whatever the timeout. IMMEDIATE locks first.
 _SQLITE: dict[str, Any] = {

@@ -113,7 +113,7 @@ def see_mark(request: SignedIn, slug: str) -> HttpResponse:
     try:
         seen = operations.see_mark(user=request.user, airframe=airframe)
     except FleetError as error:
-        messages.warning(request, str(error), extra_tags="caution-message")
+        messages.warning(request, str(error))
         return redirect("fleet:edit_airframe", slug)
     messages.success(request, f"The mark {seen.mark} was seen on {airframe}.")
     return redirect("flights:airframe", slug)

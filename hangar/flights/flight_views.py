@@ -76,10 +76,10 @@ def _tell(request: SignedIn, airframe: Airframe, logged: operations.Logged) -> N
     number = logged.flight.revision.number
     if logged.grounding is not None:
         text = f"The flight is logged, and {airframe} is grounded: {logged.grounding.reason}."
-        messages.warning(request, text, extra_tags="caution-message")
+        messages.warning(request, text)
     elif logged.was_grounded:
         text = f"The flight is logged. {airframe} was grounded, and still is."
-        messages.warning(request, text, extra_tags="caution-message")
+        messages.warning(request, text)
     else:
         messages.success(request, f"The flight of revision {number} is logged.")
 

@@ -68,7 +68,7 @@ def balanced(request: SignedIn, slug: str) -> HttpResponse:
                 messages.success(request, "The balance is logged: it lies in the allowed range.")
             else:
                 text = f"The balance is logged. It lies outside {balance.cg_low_mm:g} to {balance.cg_high_mm:g} mm."
-                messages.warning(request, text.replace("-", "−"), extra_tags="caution-message")
+                messages.warning(request, text.replace("-", "−"))
             return redirect("flights:airframe", slug)
     ctx = {
         "form": form, "title": f"Balance of {airframe}", "submit": "Log it", "here": "line-up", "cautions": True,

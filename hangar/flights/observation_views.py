@@ -59,7 +59,7 @@ def _seen(request: SignedIn, slug: str, pk: int) -> Seen | HttpResponse:
     setup = desk.setup
     if setup is None:
         text = "Your draft is not complete yet: finish it or throw it away, then come back to the flight."
-        messages.warning(request, text, extra_tags="caution-message")
+        messages.warning(request, text)
         return redirect("setups:draft", slug)
     return Seen(airframe, flight, desk, setup)
 

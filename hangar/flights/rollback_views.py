@@ -16,12 +16,13 @@ from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, Reco
 from hangar.setups.findings import findings
 from hangar.setups.history import current_head, get_revision_of
 from hangar.setups.matrix import differences
-from hangar.setups.models import Revision
+from hangar.setups.models import REASON_LENGTH, Revision
 from mixing import SetupError
 from mixing.transplant import Miss
 
 from .flight_views import airframe_crumbs, get_or_post
 from .forms import RollBackForm
+from .models import Verdict
 from .reports import flew_well_as, last_that_flew_well
 from .told import Told, listed
 
@@ -55,7 +56,7 @@ def roll_back(request: SignedIn, slug: str) -> HttpResponse:
     target = _target(airframe, head, request.POST.get("to") or request.GET.get("to", ""))
     parts = differing_parts(target.setup, head.setup) if target is not None else ()
     as_throws = bool(parts) and (request.POST.get("how") or request.GET.get("how")) != "entries"
-    form = RollBackForm(posted(request), parts=() if as_throws else parts)
+    form = RollBackForm(posted(request), parts=() if as_throws else parts, initial={"reason": _likely_reason(head)})
     if target is not None and form.is_valid():
         answer = _roll_back(request, airframe, target, form, as_throws=as_throws)
         if answer is not None:
@@ -70,6 +71,14 @@ def roll_back(request: SignedIn, slug: str) -> HttpResponse:
         ctx["flew_well_as"] = flew_well_as(airframe, [target]).get(target.pk)
         ctx["target_verdict"] = target.flights.values_list("verdict", flat=True).first()
     return render(request, "flights/roll_back.html", ctx)
+
+
+def _likely_reason(head: Revision) -> str:
+    """What the flight that rejected the current revision said of it, so that nobody types it twice at the field."""
+    last = head.flights.first()
+    if last is None or last.verdict != Verdict.REJECT:
+        return ""
+    return f"Revision {head.number} was rejected: {last.reason}"[:REASON_LENGTH]
 
 
 def _to_choose_from(airframe: Airframe, head: Revision, target: Revision) -> list[Told]:

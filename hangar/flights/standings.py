@@ -23,7 +23,7 @@ from .work import TOUCHES_RECEIVER, Worked
 
 READY, LOOK_FIRST, GROUNDED = "ready to fly", "look first", "grounded"
 STATES = (READY, LOOK_FIRST, GROUNDED)
-_CLASSES = {READY: "may-fly", LOOK_FIRST: "look-first", GROUNDED: "grounded"}
+_CLASSES = {READY: "ready", LOOK_FIRST: "look-first", GROUNDED: "grounded"}
 
 
 @dataclass

@@ -45,7 +45,7 @@ def measured(request: SignedIn, slug: str) -> HttpResponse:
                 text = (
                     f"The throws are logged. More than {FAR_MM:g} mm from the prediction: {names}. Measure its linkage."
                 )
-                messages.warning(request, text, extra_tags="caution-message")
+                messages.warning(request, text)
             else:
                 messages.success(request, f"The throws are logged: all within {FAR_MM:g} mm of the prediction.")
             return redirect("flights:throw_check", slug, made.pk)

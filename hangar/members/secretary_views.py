@@ -125,7 +125,7 @@ def offer_new_password(request: SignedIn, pk: int) -> HttpResponse:
     try:
         return _shown_once(request, *operations.offer_new_password(user=request.user, member=found))
     except MemberError as error:
-        messages.error(request, str(error), extra_tags="error-message")
+        messages.error(request, str(error))
         return redirect(_page_of(found))
 
 
@@ -149,7 +149,7 @@ def _done(request: SignedIn, member: Member, deed: Callable[[], Member], told: s
     try:
         deed()
     except MemberError as error:
-        messages.error(request, str(error), extra_tags="error-message")
+        messages.error(request, str(error))
     else:
         messages.success(request, f"{member.display_name} {told}")
     # A secretary may have let themself go; the next page then asks to sign in.

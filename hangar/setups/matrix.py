@@ -1,7 +1,8 @@
 """The throw matrix: what every surface and device does at the ends of every control. Each number is from `mixing`."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -158,6 +159,17 @@ def differences(before: Setup, after: Setup) -> list[Difference]:
                 told = place[0] if key == rest else f"{place[0]}{words}"
                 found.setdefault((*place, old, new), Difference(told, place[1], old, new))
     return list(found.values())
+
+
+def alike(found: Iterable[Difference]) -> list[tuple[tuple[str, ...], list[Difference]]]:
+    """The places where the same surfaces go from and to the same figures, and those figures once for all of them."""
+    by_place: dict[str, list[Difference]] = {}
+    for one in found:
+        by_place.setdefault(one.place, []).append(one)
+    told: dict[tuple[Any, ...], list[str]] = {}
+    for place, there in by_place.items():
+        told.setdefault(tuple((one.label, one.before, one.after) for one in there), []).append(place)
+    return [(tuple(places), by_place[places[0]]) for places in told.values()]
 
 
 def _by_place(setup: Setup, phase: str | None) -> dict[tuple[str, str], Cell]:

@@ -64,9 +64,7 @@ def _tell_what_got_worse(request: SignedIn, recorded: Recorded) -> None:
     texts = " ".join(finding.text for finding in recorded.worse[:_WORST_TOLD])
     more = len(recorded.worse) - _WORST_TOLD
     rest = f" And {more} more: see its findings." if more > 0 else ""
-    messages.warning(
-        request, f"Joining the two brought what neither had alone. {texts}{rest}", extra_tags="caution-message"
-    )
+    messages.warning(request, f"Joining the two brought what neither had alone. {texts}{rest}")
 
 
 def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:

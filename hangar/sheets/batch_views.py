@@ -30,7 +30,7 @@ def many(request: SignedIn) -> HttpResponse:
         try:
             batch = _start(request, visible, request.POST)
         except PrintError as error:
-            messages.error(request, str(error), extra_tags="error-message")
+            messages.error(request, str(error))
         else:
             return redirect("sheets:batch", pk=batch.pk)
     rows = list(with_setup(visible).select_related("owner__personal"))

@@ -55,7 +55,7 @@ def lost(request: SignedIn, slug: str, pk: int) -> HttpResponse:
     try:
         new = operations.report_lost(user=request.user, copy=copy)
     except PrintError as error:
-        messages.error(request, str(error), extra_tags="error-message")
+        messages.error(request, str(error))
         return redirect("sheets:paper", slug=slug)
     return redirect(address_of_copy(new))
 

@@ -80,3 +80,24 @@ def test_an_invitation_is_copied_and_used(secretary: Member, browser: Browser, l
     phone.get_by_role("heading", name="Paul Pending").wait_for()
     for page in (office, phone):
         page.context.close()
+
+
+def test_a_phone_shows_a_secretary_every_way_on_one_line(secretary: Member, browser: Browser, live_server: Any) -> None:
+    page = signed_in(browser, live_server.url, viewport={"width": 360, "height": 740})
+    for path in ("/", "/transmitters/", "/members/"):
+        page.goto(live_server.url + path)
+        ways = [way.bounding_box() for way in page.get_by_role("navigation", name="Main").get_by_role("link").all()]
+        assert len(ways) == 5
+        assert len({way["y"] for way in ways if way}) == 1
+        assert all(way["height"] >= 44 and way["x"] + way["width"] <= 360 for way in ways if way)
+
+
+def test_a_form_keeps_clear_of_the_cautions_above_it(
+    nora: Member, glider: Revision, browser: Browser, live_server: Any
+) -> None:
+    page = signed_in(browser, live_server.url, viewport={"width": 360, "height": 740})
+    page.goto(live_server.url + "/airframes/big-glider/entered/")
+    cautions, form = page.locator(".cautions").bounding_box(), page.locator("main form").bounding_box()
+    assert cautions
+    assert form
+    assert form["y"] - (cautions["y"] + cautions["height"]) >= 16

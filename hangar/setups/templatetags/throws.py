@@ -7,7 +7,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from hangar.pictures import words
-from hangar.setups.matrix import Cell
+from hangar.setups.matrix import Cell, alike
 
 register = template.Library()
 
@@ -47,6 +47,9 @@ def throw(cell: Cell) -> SafeString:
     return format_html(
         '<span class="throw">{}<b>{}</b> <span class="word">{}</span>{}</span>', arrow, cell.figure, cell.word, notes
     )
+
+
+register.filter("alike", alike)
 
 
 @register.filter

@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe
-from hangar.flights.operations import log_flight
+from hangar.flights.operations import log_flight, withdraw_flight
 from hangar.members.models import Member
 from hangar.pictures.words import plain
 from hangar.setups.entries import channel_of
@@ -236,3 +236,20 @@ class TestAModelThatWasRebuilt:
         assert len(parts) == 2
         browser.post(BACK, {**values(response), "how": "entries", "put_back": parts, "reason": "short horns again"})
         assert Revision.objects.get(number=5).document_id == three[1].document_id
+
+
+def test_the_reason_of_the_rejected_flight_is_proposed(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+    browser = sign_in(owner)
+    assert values(browser.get(BACK))["reason"] == "Revision 3 was rejected: too fast"
+    flight = three[2].flights.get()
+    withdraw_flight(user=owner, flight=flight, reason="that was the other model")
+    assert values(browser.get(BACK))["reason"] == ""
+
+
+def test_no_reason_is_proposed_where_the_current_one_flew_well(
+    three: list[Revision], owner: Member, sign_in: SignIn
+) -> None:
+    log_flight(
+        user=owner, revision=three[2], flown_on=timezone.localdate(), pilot=owner, load="small", verdict="keep"
+    )  # fmt: skip
+    assert values(sign_in(owner).get(BACK))["reason"] == ""

@@ -1,8 +1,11 @@
 """What is done standing beside the model: logging a flight, a check, what was entered; grounding and releasing."""
 
 import datetime
+from pathlib import Path
 
 import pytest
+from django.contrib.messages import constants
+from django.contrib.messages.storage.base import LEVEL_TAGS
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -255,3 +258,19 @@ def test_no_totals_anywhere(first: Revision, owner: Member, sign_in: SignIn) -> 
         assert "hours" not in page
         assert "in total" not in page
         assert "1 flight" not in page
+
+
+def test_what_is_grave_looks_grave(first: Revision, owner: Member, sign_in: SignIn) -> None:
+    """What was logged well, and what grounds a model, are told apart by the style of the message."""
+    browser = sign_in(owner)
+    good = browser.post(FLIGHT, flight(owner), follow=True).content.decode()
+    assert '<div class="message good" role="status">' in good
+    grave = browser.post(GROUND, {"reason": "a servo buzzes"}, follow=True).content.decode()
+    assert '<div class="message caution-message" role="status">' in grave
+
+
+def test_every_message_has_a_style() -> None:
+    css = (Path(__file__).parents[3] / "hangar" / "static" / "parts.css").read_text()
+    for level, tag in LEVEL_TAGS.items():
+        if level not in (constants.DEBUG, constants.INFO):
+            assert f".message.{tag} {{" in css
