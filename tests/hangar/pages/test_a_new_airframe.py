@@ -196,3 +196,11 @@ def test_what_is_not_measured_is_marked_in_the_channel_map_too(owner: Member, si
     assert "Right flap plus moves it down, as assumed" in re.sub(r" 5 Right flap", "", page)
     assert re.search(r"goes to 100 % ?: ≈[\d.]+ mm down", page)
     assert re.search(r"Ready to fly \(mass and balance assumed: measure\)", page)
+
+
+def test_a_first_draft_says_that_the_audit_found_nothing(owner: Member, sign_in: SignIn) -> None:
+    """No empty heading where the draft stands on no revision."""
+    browser = sign_in(owner)
+    throws = words(browser.post(NEW, GIVEN, follow=True))
+    assert "Findings The audit found nothing." in throws
+    assert "Findings The audit found nothing." in words(browser.get(reverse("setups:draft", args=["sand-martin"])))
