@@ -11,6 +11,7 @@ from hangar.members.operations import invite
 from hangar.setups.models import Revision
 from tests.browser.conftest import PASSWORD
 from tests.browser.test_reading_for_everyone import complaints
+from tests.factories import ReceiverFactory
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -101,3 +102,11 @@ def test_a_form_keeps_clear_of_the_cautions_above_it(
     assert cautions
     assert form
     assert form["y"] - (cautions["y"] + cautions["height"]) >= 16
+
+
+def test_a_long_note_leaves_its_label_whole(nora: Member, browser: Browser, live_server: Any) -> None:
+    ReceiverFactory.create(note="Antenna chafed through in the nose, not to be fitted again. " * 3)
+    page = signed_in(browser, live_server.url, viewport={"width": 360, "height": 740})
+    page.goto(live_server.url + "/receivers/")
+    label = "cell => parseFloat(getComputedStyle(cell, '::before').width)"
+    assert page.locator("td[data-label='Note']").evaluate(label) > 25

@@ -117,3 +117,7 @@ def test_without_file_or_reason(airframe: Airframe, owner: Member, sign_in: Sign
     response = sign_in(owner).post(IMPORT, {})
     assert error_at(response, "document") == "Choose the file."
     assert error_at(response, "reason").startswith("Give a reason")
+
+
+def test_importing_has_a_way_back(airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
+    assert '<a href="/airframes/big-glider/">Cancel</a>' in sign_in(owner).get(IMPORT).content.decode()
