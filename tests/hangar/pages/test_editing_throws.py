@@ -293,6 +293,7 @@ class TestTwoAtOnce:
         assert "by another" in page
         assert "60 % at −100" in page
         assert "50 % at −100" in page
+        assert "Both sides changed this, to different values<br>It was " in response.content.decode()
         assert stations(draft_of(owner), "lever", 6) == [[-100, 60], [100, 0]]
         assert Revision.objects.count() == 2
 
