@@ -21,6 +21,8 @@ from .wording import number as figure
 
 TELL_MM = 0.5
 """Differences up to this much are within what a ruler reads on a model."""
+_DIGITS = 6
+"""Of a travel in %: far below a servo's step, far above the rounding of floats."""
 
 
 class Miss(NamedTuple):
@@ -75,9 +77,8 @@ def mirror(setup: Setup, *, surface: str, control: str, phase: str | None = None
     against = any(use.purpose in ("roll", "yaw") for use in setup.control(control).uses)
     carrier = _Carrier(Rig(setup), this, Rig(setup), other)
     stance = _stance_of(setup, this.channel, phase)
-    base = carrier.travel(np.array([stance]))[0]
     x = np.array([station[0] for station in coupling.stations])
-    travel = carrier.travel(np.array([station[1] for station in coupling.stations]) + stance) - base
+    travel = carrier.solved(np.array([station[1] for station in coupling.stations]), stance)
     if against:
         x, travel = -x[::-1], travel[::-1]
     mirrored = coupling.model_copy(
@@ -139,8 +140,7 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
         values = np.array(list(travel), dtype=np.float64)
         if number in carriers:
             carrier = carriers[number]
-            base = carrier.travel(np.array([stance]))[0]
-            return carrier.target.channel, (carrier.travel(values + stance) - base).tolist()
+            return carrier.target.channel, carrier.solved(values, stance).tolist()
         if number in devices:
             here, there = devices[number]
             share = (values - here.off_pct) / (here.full_pct - here.off_pct)
@@ -228,6 +228,12 @@ class _Carrier:
         deflection = np.clip(np.degrees(2.0 * np.arcsin(half)) + self._stands, -90.0, 90.0)
         pulse = np.array([self._pulse(float(each)) for each in deflection])
         return self.target_rig.travel_of_pulse(self._to, pulse)
+
+    def solved(self, travel: Array, stance: float) -> Array:
+        """As `travel`, counted from the stance, without what floats leave behind: 33 stays 33 on a model as it was."""
+        base = self.travel(np.array([stance]))[0]
+        found: Array = np.round(self.travel(travel + stance) - base, _DIGITS) + 0.0
+        return found
 
     def _pulse(self, deflection: float) -> float:
         linkage, chord = self.target.linkage, self.target.chord_mm

@@ -14,6 +14,7 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import record, roll_back, roll_back_throws, throws_today
 from mixing import Rig, Setup
 from tests.factories import AirframeFactory, make_setup, record_first
+from tests.mixing.example import example
 
 CHANGED = make_setup(remarks="more down elevator")
 
@@ -143,3 +144,18 @@ def test_who_and_why(owner: Member, reader: Member, airframe: Airframe, first: R
     elsewhere = record_first(AirframeFactory.create(owner=owner))
     with pytest.raises(HistoryError, match="give a revision of Big Glider"):
         roll_back(user=owner, airframe=airframe, to=elsewhere, reason="back")
+
+
+def test_what_was_not_rebuilt_keeps_its_entries(airframe: Airframe, owner: Member) -> None:
+    """With one flap's servo turned round, nothing is left to enter anew but that flap: 33 stays 33."""
+    flown = example()
+    then = record_first(airframe, flown)
+    surfaces = [surface.model_dump() for surface in flown.surfaces]
+    turned = next(surface for surface in surfaces if surface["key"] == "left_flap")
+    pulls = turned["linkage"]["longer_pulse"] == "pulls"
+    turned["linkage"] = {**turned["linkage"], "longer_pulse": "pushes" if pulls else "pulls"}
+    built = flown.changed(surfaces=surfaces)
+    now = record(user=owner, airframe=airframe, setup=built, base=then, reason="flap servo turned round").revision
+    solved = throws_today(then, now).setup
+    differing = {one.channel for one in solved.couplings if one not in flown.couplings}
+    assert differing == {turned["channel"]}
