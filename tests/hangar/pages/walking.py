@@ -85,11 +85,12 @@ class _Reader(HTMLParser):
 
 
 def route(address: str) -> str | None:
-    """The route of an address of the site; None where it has no such address."""
+    """The route of an address of the site, one for each kind of part; None where the site has no such address."""
     try:
-        return resolve(urlsplit(address).path).route
+        match = resolve(urlsplit(address).path)
     except Resolver404:
         return None
+    return match.route.replace("<slug:key>", str(match.kwargs.get("key")))
 
 
 def walk(browser: Client, *starts: str) -> Iterator[tuple[str, int, list[Form]]]:
