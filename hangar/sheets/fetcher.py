@@ -11,6 +11,7 @@ import font_source_sans_pro
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 SCHEME = "hingeline"
+PHOTO = f"{SCHEME}:photo"
 _STATIC = Path(__file__).resolve().parent.parent / "static" / "sheets"
 
 
@@ -25,11 +26,15 @@ class RefusedAddress(ValueError):
 
 
 class SheetFetcher(URLFetcher):
-    """Answers addresses of our own scheme from a fixed list of files; refuses every other one."""
+    """Answers addresses of our own scheme from a fixed list of files; refuses every other one.
 
-    def __init__(self) -> None:
+    `photo` is the JPEG of the one sheet that this fetcher is for.
+    """
+
+    def __init__(self, photo: bytes = b"") -> None:
         super().__init__(allowed_protocols=frozenset({"data"}), allow_redirects=False, fail_on_errors=True)
         self._files = _allowed()
+        self._photo = photo
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         """The file that `url` names.
@@ -39,6 +44,8 @@ class SheetFetcher(URLFetcher):
         RefusedAddress
             `url` is not on the list.
         """
+        if url == PHOTO and self._photo:
+            return URLFetcherResponse(url, self._photo, {"Content-Type": "image/jpeg"})
         path = self._files.get(url)
         if path is None:
             # What was asked for may be megabytes long.

@@ -4,7 +4,7 @@ import re
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 from weasyprint import CSS, HTML, Document
 from weasyprint.text.fonts import FontConfiguration
@@ -60,7 +60,9 @@ class SheetError(RuntimeError):
     """A sheet asked for something that it may not read: a fault of the program, not of what a member typed."""
 
 
-def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first: int = 0) -> Rendered:
+def render(
+    pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first: int = 0, photo: bytes = b""
+) -> Rendered:
     """The first of `pages` from `first` on that fits one page; the last one, on several, where none does.
 
     Where `first` fits and leaves much room, the wider ones before it are tried as well.
@@ -76,6 +78,8 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first:
         One of PAPERS.
     first : int
         Where in `pages` to begin.
+    photo : bytes
+        A JPEG that the pages may show.
 
     Raises
     ------
@@ -84,7 +88,7 @@ def render(pages: Sequence[Callable[[], str]], *, sheet: str, paper: str, first:
     """
     with _lock:
         try:
-            setting, document = _fitting(pages, sheet, paper, first)
+            setting, document = _fitting(pages, partial(_layout, sheet=sheet, paper=paper, photo=photo), first)
             content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
         # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
         except FatalURLFetchingError as error:
@@ -107,14 +111,14 @@ def pages_of(html: str, *, sheet: str, paper: str) -> int:
             raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
 
 
-def _fitting(pages: Sequence[Callable[[], str]], sheet: str, paper: str, first: int) -> tuple[int, Document]:
+def _fitting(pages: Sequence[Callable[[], str]], layout: Callable[[str], Document], first: int) -> tuple[int, Document]:
     for setting in range(first, len(pages)):
-        document = _layout(pages[setting](), sheet, paper)
+        document = layout(pages[setting]())
         if len(document.pages) == 1:
             break
     # The guess was too close where much of the page stays empty.
     while setting == first > 0 and _filled(document) < _WELL_FILLED:
-        wider = _layout(pages[first - 1](), sheet, paper)
+        wider = layout(pages[first - 1]())
         if len(wider.pages) > 1:
             break
         first, setting, document = first - 1, first - 1, wider
@@ -133,6 +137,6 @@ def printable(html: str) -> str:
     return _TURNING.sub("", _NO_GLYPH.sub("□", html))
 
 
-def _layout(html: str, sheet: str, paper: str) -> Document:
-    source = HTML(string=printable(html), url_fetcher=SheetFetcher())
+def _layout(html: str, sheet: str, paper: str, photo: bytes = b"") -> Document:
+    source = HTML(string=printable(html), url_fetcher=SheetFetcher(photo))
     return source.render(font_config=_fonts(), stylesheets=_styles(sheet, paper), pdf_variant="pdf/ua-1", pdf_tags=True)

@@ -17,6 +17,7 @@ from . import pdf
 from .content import content_of, cut
 from .heading import Heading, heading_of
 from .models import Print
+from .photo import SheetPhoto, photo_of
 from .qr import qr_code
 from .spacings import SPACINGS, Spacing, likely
 from .stored import key_of, stored
@@ -36,12 +37,14 @@ class Sheet:
     findings: Sequence[Finding] = ()
     conventions: Conventions = UNKNOWN
     transmitter: str = ""
+    photo: SheetPhoto | None = None
 
     def html(self, spacing: Spacing) -> str:
         """The page for one spacing."""
         shown = self._told[: spacing.findings]
         ctx = {
             "heading": self.heading,
+            "photo": self.photo if self.photo is not None and self.photo.jpeg and spacing.gives else None,
             "qr": qr_code(self.heading.asks, title=QR_TITLE) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
             "content": content_of(self.setup, spacing, self.conventions),
@@ -62,7 +65,8 @@ class Sheet:
         """The PDF on one page, or on more where it fits none."""
         pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
         lines = content_of(self.setup, SPACINGS[0]).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
-        return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper))
+        photo = self.photo.jpeg if self.photo is not None else b""
+        return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper), photo=photo)
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,7 @@ class Facts:
     heading: Heading
     receiver_channels: int | None
     transmitter: Transmitter | None
+    photo: SheetPhoto | None = None
 
     def key(self, paper: str) -> str:
         """A key of everything printed: the same key is the same sheet, byte by byte.
@@ -83,6 +88,7 @@ class Facts:
         return key_of(
             "sheet", paper, self.revision.document_id, asdict(self.heading), self.receiver_channels,
             str(self.transmitter), figures, asdict(conventions_of(self.transmitter)),
+            self.photo.printed if self.photo is not None else None,
         )  # fmt: skip
 
     def sheet(self) -> Sheet:
@@ -90,7 +96,7 @@ class Facts:
         setup = self.revision.setup
         found = findings(setup, receiver_channels=self.receiver_channels)
         name = str(self.transmitter) if self.transmitter is not None else ""
-        return Sheet(self.heading, setup, found, conventions_of(self.transmitter), name)
+        return Sheet(self.heading, setup, found, conventions_of(self.transmitter), name, self.photo)
 
     def pdf(self, paper: str) -> bytes:
         """The sheet as PDF: that which was made before, where nothing that is printed has changed since."""
@@ -101,7 +107,8 @@ def facts_of(revision: Revision, copy: Print | None = None, base: str = "") -> F
     """How things stand now; `base` is the address of the site, for the QR code of a copy."""
     fitting = current_fitting(revision.airframe)
     channels = fitting.receiver.channels if fitting is not None else None
-    return Facts(revision, heading_of(revision, copy, base), channels, transmitter_of(revision.airframe))
+    heading = heading_of(revision, copy, base)
+    return Facts(revision, heading, channels, transmitter_of(revision.airframe), photo_of(revision.airframe))
 
 
 def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> Sheet:

@@ -12,7 +12,7 @@ class Spacing:
     `plot_height` are the heights of a picture and the plot [px], `plot_px` is the width of the plot; `remarks` is how
     many characters of the remarks and `findings` how many findings are printed. Where `mirrored`, a pair that moves as
     in a mirror takes one row of the table. Where it does not say what each entry `gives`, the throws that lie off the
-    table's are still told.
+    table's are still told, and there is no room for a photo either.
     """
 
     name: str
