@@ -171,6 +171,34 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
     return Transplanted(result, tuple(misses))
 
 
+def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
+    """`setup` with every failsafe that `of` has set, for the surfaces and devices of the same key.
+
+    A surface goes to the same throw through today's linkage, as far as the transmitter's limit lets it; a device to the
+    same travel. What `of` has not set stays as it is in `setup`: no failsafe is lost on the way.
+
+    Examples
+    --------
+    >>> with_failsafes(setup, of=setup) == setup
+    True
+    """
+    source, target = Rig(of), Rig(setup)
+    found: dict[int, Any] = {}
+    for device in setup.devices:
+        if _has(of.devices, device.key):
+            then = next(other for other in of.devices if other.key == device.key)
+            found[device.channel] = of.channel(then.channel).failsafe
+    for surface in reversed(setup.surfaces):
+        if _has(of.surfaces, surface.key):
+            carrier = _Carrier(source, of.surface(surface.key), target, surface)
+            found[surface.channel] = carrier.failsafe()
+    channels = []
+    for channel in setup.channels:
+        told = found.get(channel.number)
+        channels.append({**channel.model_dump(), "failsafe": channel.failsafe if told is None else told})
+    return setup.changed(channels=channels)
+
+
 def _phase(phase: Phase, carried: Any) -> dict[str, Any]:
     stance = {}
     for number, travel in phase.stance.items():
@@ -234,6 +262,15 @@ class _Carrier:
         base = self.travel(np.array([stance]))[0]
         found: Array = np.round(self.travel(travel + stance) - base, _DIGITS) + 0.0
         return found
+
+    def failsafe(self) -> Any:
+        """What the other surface's channel is to do without a signal, so that it goes where this one goes."""
+        told = self._from.failsafe
+        if not isinstance(told, float):
+            return told
+        limit = self.target_rig.setup.signal.limit_pct
+        found = round(float(self.travel(np.array([told]))[0]), _DIGITS)
+        return min(max(found, -limit), limit) + 0.0
 
     def _pulse(self, deflection: float) -> float:
         linkage, chord = self.target.linkage, self.target.chord_mm

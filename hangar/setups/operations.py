@@ -14,7 +14,7 @@ from hangar.fleet.withdrawing import mark_withdrawn
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from mixing import Finding, Setup
-from mixing.transplant import Transplanted, transplant
+from mixing.transplant import Transplanted, transplant, with_failsafes
 
 from .as_built import differing_parts
 from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
@@ -185,8 +185,13 @@ def roll_back(
 
 
 def throws_today(to: Revision, head: Revision) -> Transplanted:
-    """The throws of `to` on the model as it is built now, which is that of `head`; and what it cannot keep."""
-    return transplant(to.setup, onto=head.setup)
+    """The throws of `to` on the model as it is built now, which is that of `head`; and what it cannot keep.
+
+    What the model does without a signal comes along: it is a setting like any other, and none may get lost on the way.
+    """
+    then = to.setup
+    carried = transplant(then, onto=head.setup)
+    return carried._replace(setup=with_failsafes(carried.setup, of=then))
 
 
 def roll_back_throws(

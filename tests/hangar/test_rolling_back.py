@@ -159,3 +159,22 @@ def test_what_was_not_rebuilt_keeps_its_entries(airframe: Airframe, owner: Membe
     solved = throws_today(then, now).setup
     differing = {one.channel for one in solved.couplings if one not in flown.couplings}
     assert differing == {turned["channel"]}
+
+
+def test_a_failsafe_that_was_set_then_comes_back(owner: Member, airframe: Airframe, first: Revision) -> None:
+    def failsafe(setup: Setup, told: Any) -> Setup:
+        return setup.changed(channels=[channel.model_dump() | {"failsafe": told} for channel in setup.channels])
+
+    then = record(
+        user=owner, airframe=airframe, setup=failsafe(make_setup(), -20.0), base=first, reason="set it"
+    ).revision
+    record(user=owner, airframe=airframe, setup=failsafe(REBUILT, None), base=then, reason="new elevator")
+    done = roll_back_throws(user=owner, airframe=airframe, to=then, reason="it flew better")
+    assert all(channel.failsafe is not None for channel in done.revision.setup.channels if channel.number != 3)
+    number = done.revision.setup.surface("elevator").channel
+    throws = []
+    for setup in (then.setup, done.revision.setup):
+        rig, surface = Rig(setup), setup.surface("elevator")
+        pulse, _ = rig.pulse(setup.channel(number), setup.channel(number).failsafe)
+        throws.append(float(rig.follow(surface, pulse).throw_mm(chord_mm=surface.chord_mm)))
+    assert throws[1] == pytest.approx(throws[0], abs=1e-3)

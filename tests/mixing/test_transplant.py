@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from mixing import Rig, Setup
-from mixing.transplant import TELL_MM, mirror, transplant
+from mixing.transplant import TELL_MM, mirror, transplant, with_failsafes
 
 from .example import example, example_data
 
@@ -157,3 +157,36 @@ def test_a_miss_at_one_end_is_told_though_the_other_end_moves_further() -> None:
     assert ("right_aileron", "Aileron stick at 100 % in cruise") not in misses
     miss = misses["right_aileron", "Aileron stick at −100 % in cruise"]
     assert (round(miss.wanted_mm, 1), round(miss.got_mm, 1)) == (12.4, 7.1)
+
+
+def failsafes(setup: Setup, **told: Any) -> Setup:
+    """The setup with other failsafes, by "ch" and the channel's number; all others not set."""
+    channels = [{**channel.model_dump(), "failsafe": told.get(f"ch{channel.number}")} for channel in setup.channels]
+    return setup.changed(channels=channels)
+
+
+def test_no_failsafe_is_lost_on_the_way_back() -> None:
+    then = failsafes(example(), ch1=-40.0, ch3=-100.0, ch4="last_position")
+    now = failsafes(rebuilt(), ch3=None, ch5="signal_off")
+    carried = with_failsafes(transplant(then, onto=now).setup, of=then)
+    told = {channel.number: channel.failsafe for channel in carried.channels}
+    assert (told[3], told[4], told[2]) == (-100.0, "last_position", None)
+    assert told[5] == "signal_off", "what was not set then stays as it is today"
+
+
+def test_a_failsafe_goes_to_the_same_throw_through_another_linkage() -> None:
+    then, now = failsafes(example(), ch1=-40.0), rebuilt()
+    told = with_failsafes(now, of=then).channel(1).failsafe
+    assert isinstance(told, float)
+    assert told < -45, "a shorter arm needs more travel"
+    throws = []
+    for setup, travel in ((then, -40.0), (now, told)):
+        rig, surface = Rig(setup), setup.surface("right_aileron")
+        pulse, _ = rig.pulse(setup.channel(1), travel)
+        throws.append(float(rig.follow(surface, pulse).throw_mm(chord_mm=surface.chord_mm)))
+    assert throws[1] == pytest.approx(throws[0], abs=1e-4)
+
+
+def test_a_failsafe_stays_within_the_limit_of_the_transmitter() -> None:
+    then = failsafes(example(), ch1=-118.0)
+    assert with_failsafes(rebuilt(arm_mm=5), of=then).channel(1).failsafe == -example().signal.limit_pct
