@@ -174,7 +174,8 @@ def test_a_failsafe_that_was_set_then_comes_back(owner: Member, airframe: Airfra
     number = done.revision.setup.surface("elevator").channel
     throws = []
     for setup in (then.setup, done.revision.setup):
-        rig, surface = Rig(setup), setup.surface("elevator")
-        pulse, _ = rig.pulse(setup.channel(number), setup.channel(number).failsafe)
+        rig, surface, told = Rig(setup), setup.surface("elevator"), setup.channel(number).failsafe
+        assert isinstance(told, float)
+        pulse, _ = rig.pulse(setup.channel(number), told)
         throws.append(float(rig.follow(surface, pulse).throw_mm(chord_mm=surface.chord_mm)))
     assert throws[1] == pytest.approx(throws[0], abs=1e-3)
