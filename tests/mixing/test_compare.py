@@ -11,7 +11,7 @@ from mixing.places import put_together, take_apart
 from mixing.wording import throw_words
 
 from .building import coupling as rolled
-from .building import setup, stick, surface
+from .building import phase, setup, stick, surface, switch
 from .example import example, example_data
 
 BEFORE = example()
@@ -275,3 +275,41 @@ def test_a_new_surface_is_told_whole_and_names_its_channel_once() -> None:
 def test_an_arm_is_told_in_mm() -> None:
     change = only_change(lambda data: data["surfaces"][0]["linkage"].update(arm_mm=12))
     assert (change.before, change.after) == ("four-bar: arm 11 mm", "four-bar: arm 12 mm")
+
+
+def test_what_is_gone_is_called_by_the_label_that_it_had() -> None:
+    before = setup(controls=[stick()], surfaces=[surface(), surface("tail", 2, label="Air brake behind")])
+    (change,) = compare(before, before.changed(surfaces=before.surfaces[:1]))
+    assert (change.label, change.after) == ("Air brake behind", "none")
+
+
+def test_a_phase_is_called_by_its_new_label() -> None:
+    def edit(data: Data) -> None:
+        data["phases"][1].update(label="Climb")
+        data["phases"][1]["stance"]["6"] = 20
+
+    effects = {change.path: change.effect for change in compare(BEFORE, edited(edit))}
+    assert effects["phases/thermal/stance/6"].endswith(" in climb")
+
+
+def test_a_general_response_is_told_where_no_phase_has_its_own() -> None:
+    """The phases are new with this edit, and in the one at rest the stick has a response of its own."""
+    parts: Data = {"controls": [stick(), switch("mode")], "surfaces": [surface()]}
+    before = setup(**parts, couplings=[rolled("roll", 1, -20, 20)])
+    after = setup(
+        **parts,
+        phases=[phase("cruise", "mode", -100), phase("thermal", "mode", 100)],
+        couplings=[rolled("roll", 1, -30, 30), rolled("roll", 1, -50, 50, phase="cruise")],
+    )
+    changes = {change.path: change.effect for change in compare(before, after)}
+    assert changes["couplings/roll/1/*/stations"].endswith(" in thermal")
+
+
+def test_of_two_equal_differences_the_first_position_is_told_first() -> None:
+    before, after = (
+        setup(controls=[stick()], surfaces=[surface()], couplings=[rolled("roll", 1, -end, end)]) for end in (20, 40)
+    )
+    (change,) = compare(before, after)
+    assert change.effect == (
+        "Flap 5.2 mm up → 10.5 mm up with Roll stick at −100; Flap 5.2 mm down → 10.5 mm down with Roll stick at +100"
+    )

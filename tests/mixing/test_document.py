@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mixing import Setup, SetupError
+from mixing import FourBar, Setup, SetupError
 from mixing.reading import DEEPEST
 
 from .example import example, example_data, example_text
@@ -114,6 +114,11 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         (lambda d: d["couplings"][4].update(phase="speed"), "couplings[4].phase", 'is "speed"'),
         (lambda d: d["couplings"].append(d["couplings"][0]), "couplings[13]", "a second time"),
         (lambda d: d["couplings"][3].update(stations=[[0, 1], [-100, 2]]), "couplings[3].stations", "out of order"),
+        (
+            lambda d: d["couplings"][3].update(stations=[[-100, 7], [50, 8], [20, 9]]),
+            "couplings[3].stations",
+            "out of order: 20 comes after 50;",
+        ),
         (lambda d: d["couplings"][3].update(stations=[[0, 1], [0, 2]]), "couplings[3].stations", "out of order"),
         (lambda d: d["couplings"][3].update(stations=[[0, 1], [1e-23, 2]]), "couplings[3].stations", "move them apart"),
         (lambda d: d["couplings"][3].update(stations=[[-101, 1], [0, 2]]), "couplings[3].stations[0][0]", "-100"),
@@ -230,3 +235,23 @@ def nested(depth: int) -> str:
 def test_forty_levels_are_looked_at_and_one_more_is_too_deep() -> None:
     assert not any("too deep" in words for _, words in refused(nested(DEEPEST)))
     assert any("too deep" in words for _, words in refused(nested(DEEPEST + 1)))
+
+
+def test_a_pulse_may_be_as_short_as_300_and_no_shorter() -> None:
+    def short(low_us: float) -> Data:
+        data = bent(lambda data: data["signal"].update(per_100_us=1000, limit_pct=125))
+        data["channels"][0].update(low_us=low_us)
+        return data
+
+    assert Setup.from_text(json.dumps(short(300))).channels[0].low_us == 300
+    assert any(path == "channels[0].low_us" for path, _ in refused(short(299.9)))
+
+
+def test_a_linkage_leans_nowhere_unless_it_is_told_to() -> None:
+    def plain(data: Data) -> None:
+        for name in ("arm_neutral_deg", "horn_neutral_deg"):
+            data["surfaces"][0]["linkage"].pop(name, None)
+
+    linkage = Setup.from_text(json.dumps(bent(plain))).surfaces[0].linkage
+    assert isinstance(linkage, FourBar)
+    assert (linkage.arm_neutral_deg, linkage.horn_neutral_deg) == (0, 0)

@@ -202,3 +202,36 @@ def test_the_deflection_that_is_out_of_reach_is_named(given: float) -> None:
     for linkage in (Unmeasured(), FourBar(arm_mm=10, horn_mm=14, pivot_mm=(120, 3))):
         with pytest.raises(Unreachable, match=r"a deflection of 100\.000°"):
             linkage.pulse_for(given)
+
+
+@pytest.mark.parametrize("longer", ["pushes", "pulls"])
+def test_an_arm_that_reaches_round_the_horn_is_followed_alike_both_ways(longer: str) -> None:
+    linkage = FourBar.model_validate(
+        {"arm_mm": 40, "horn_mm": 30, "pivot_mm": (35, 0), "arm_neutral_deg": -20, "longer_pulse": longer}
+    )
+    servo = np.linspace(*linkage.reach(), 41)[1:-1]
+    exact = linkage.deflection(servo)
+    inside = np.abs(exact) < 89
+    assert np.sum(inside) > 5
+    pulses = linkage.neutral_us + 1000 * servo / linkage.servo_deg_per_1000_us
+    followed = linkage.follow(pulses)
+    np.testing.assert_allclose(followed.deflection_deg[inside], exact[inside], atol=1e-9)
+    assert not followed.blocked[inside].any()
+
+
+@pytest.mark.parametrize("longer", ["pushes", "pulls"])
+def test_the_last_angle_of_the_reach_is_reached_and_one_more_is_not(longer: str) -> None:
+    linkage = FourBar.model_validate({"arm_mm": 24, "horn_mm": 9, "pivot_mm": (90, 0), "longer_pulse": longer})
+    # At the other end the horn would stand at more than a quarter turn, which nothing hinged follows.
+    end, angle = next((end, angle) for end in linkage.reach() if abs(angle := float(linkage.deflection(end))) < 90)
+    for servo, blocked in ((end, False), (end + np.copysign(0.01, end), True)):
+        followed = linkage.follow(linkage.neutral_us + 1000 * servo / linkage.servo_deg_per_1000_us)
+        assert bool(followed.blocked) is blocked
+        assert float(followed.deflection_deg) == pytest.approx(angle, abs=1e-4)
+
+
+def test_a_crank_that_never_turns_back_is_known_for_one_turn_each_way() -> None:
+    """Arm, horn and rod all longer than the pivots are apart: both go round and round."""
+    linkage = FourBar(arm_mm=30, horn_mm=32, pivot_mm=(6, 0), arm_neutral_deg=-20, horn_neutral_deg=20)
+    assert linkage.geometry.turning_deg.size == 0
+    assert linkage.geometry.branch_deg == (-360, 360)

@@ -351,3 +351,10 @@ def test_the_order_of_uses_is_that_of_the_side_that_changed_it() -> None:
         assert joined is not None
         assert [use.purpose for use in joined.control("lever").uses] == ["other", "brake"]
         assert joined.control("lever").label == "Brake lever"
+
+
+def test_a_fault_of_the_balance_is_no_conflict_of_anything_else() -> None:
+    """One raises the lower end, the other lowers the upper one: together the range is upside down."""
+    ours = edited(lambda data: data["balance"].update(cg_low_mm=BASE.balance.cg_high_mm), end_value("lever", 6, 90))
+    theirs = edited(lambda data: data["balance"].update(cg_high_mm=BASE.balance.cg_low_mm))
+    assert set(paths(merge(BASE, ours, theirs))) == {"balance/cg_low_mm", "balance/cg_high_mm"}

@@ -142,3 +142,35 @@ def test_a_switch_is_at_its_positions_only() -> None:
     line = Line.over(made.control("mode"), Response([(-100, -40), (50, 20), (100, 80)]), minus=5, scale=0.5)
     assert line.x.tolist() == [-100, 0, 100]
     assert line.y.tolist() == pytest.approx([-22.5, -2.5, 37.5])
+
+
+def test_a_difference_that_a_linkage_bends_is_found_between_stations() -> None:
+    """One stick, two stations: the widest difference lies between them, where no station is."""
+    bent = {"kind": "four_bar", "arm_mm": 12, "horn_mm": 14, "pivot_mm": [60, 0], "arm_neutral_deg": 35}
+    made = setup(
+        controls=[stick()],
+        surfaces=[surface(linkage=bent), surface("other", 2)],
+        couplings=[coupling("roll", 1, -100, 100), coupling("roll", 2, -80, 80)],
+    )
+    examined = Examined(made)
+    found = examined.most_apart(*(examined.throw(each, examined.total(each.channel, None)) for each in made.surfaces))
+    throws = Rig(made).at({"roll": np.linspace(-100, 100, 20_001)}).throw_mm
+    apart = throws["flap"] - throws["other"]
+    assert [one.value for one in found] == pytest.approx([apart.max(), -apart.min()], abs=0.02)
+    assert 20 < found[0].at()["roll"] < 32
+
+
+def test_a_difference_of_many_controls_is_found_with_all_of_them_at_their_ends() -> None:
+    """Too many combinations to try all: what is left out lies between the ends."""
+    keys = [f"stick_{index}" for index in range(7)]
+    made = setup(
+        controls=[stick(key) for key in keys],
+        surfaces=[surface(), surface("other", 2)],
+        couplings=[
+            part for key in keys for part in (coupling(key, 1, -4, 0, 4), coupling(key, 2, 4, 0, -4))
+        ],
+    )  # fmt: skip
+    examined = Examined(made)
+    found = examined.most_apart(*(examined.throw(each, examined.total(each.channel, None)) for each in made.surfaces))
+    throws = Rig(made).at(dict.fromkeys(keys, 100.0)).throw_mm
+    assert found[0].value == pytest.approx(float(throws["flap"] - throws["other"]), abs=1e-6)

@@ -3,7 +3,7 @@
 import hypothesis.strategies as st
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from mixing import Response, ResponseError
 from mixing.response import EXPO_TOLERANCE_PCT
@@ -70,3 +70,10 @@ def test_slope_and_middle_of_what_bends_is_an_error() -> None:
 def test_an_expo_that_turns_back_is_refused(expo: float) -> None:
     with pytest.raises(ResponseError, match="expo"):
         Response.from_ends(-100, 100).with_expo(expo)
+
+
+@settings(max_examples=15)
+@given(st.integers(-150, 150), st.integers(-50, 100))
+def test_an_expo_is_as_fine_on_one_side_as_on_the_other(end: int, expo: int) -> None:
+    x = Response([(-100, -end), (100, end)]).with_expo(expo).x
+    np.testing.assert_allclose(x, -x[::-1], atol=1e-9)

@@ -55,3 +55,8 @@ def test_what_these_holes_cannot_do_says_what_it_would_need() -> None:
 def test_throws_that_are_none_are_refused(up: float, down: float) -> None:
     with pytest.raises(SolveError, match="0 or more"):
         arm_and_horn(up_mm=up, down_mm=down, chord_mm=45, base=BASE)
+
+
+def test_a_horn_that_is_too_long_does_not_hide_the_next() -> None:
+    pairs = arm_and_horn(up_mm=14, down_mm=14, chord_mm=20, base=BASE, arm_holes_mm=(10,), horn_holes_mm=(25, 10))
+    assert [(pair.linkage.arm_mm, pair.linkage.horn_mm) for pair in pairs] == [(10, 10)]

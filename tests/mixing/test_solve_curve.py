@@ -165,3 +165,27 @@ def test_where_one_stretch_sets_the_error_the_others_do_not_wander() -> None:
     curve = best_curve(lambda x: np.where(x > 90, 6 * (x - 90), 0.0), 5, False)
     assert curve.error > 10
     assert np.abs(curve.response(np.linspace(-100, -60, 50))).max() < 0.1 * curve.error
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_the_error_stated_is_the_greatest_also_between_samples(name: str) -> None:
+    curve = best_curve(FUNCTIONS[name], 7, False)
+    x = np.linspace(-100, 100, 400_001)
+    found = np.abs(curve.response(x) - FUNCTIONS[name](x)).max()
+    assert found == pytest.approx(curve.error, rel=1e-5, abs=1e-9)
+
+
+def test_a_straight_line_gets_as_many_points_as_the_transmitter_has() -> None:
+    curve = best_curve(lambda x: 0.7 * x + 3, 5, True)
+    assert len(curve.response.x) == 5
+    assert np.min(np.diff(curve.response.x)) > 1
+    assert curve.error == pytest.approx(0, abs=1e-9)
+
+
+def test_a_weight_works_alike_above_and_below() -> None:
+    """A curve and its mirror image bend to either side of the tube: the same stations, the same bound."""
+    x = np.linspace(-100, 100, 201)
+    weight = np.where(x > 0, 10.0, 1.0)
+    (above, high), (below, low) = (free_knots(Samples(x, sign * x * x / 100, weight), 5) for sign in (1.0, -1.0))
+    np.testing.assert_allclose(above, below, atol=1e-6)
+    assert high == pytest.approx(low, rel=1e-9)

@@ -48,6 +48,8 @@ def response(setup: Setup) -> Coupling:
         (((-100, -10), (0, 0), (60, 30)), 0, 100, 40, ((-100, -10), (0, 0), (60, 40))),
         # No station on that side at all: it begins at rest.
         (((-100, -45), (0, 0)), 0, 100, 30, ((-100, -45), (0, 0), (100, 30))),
+        # The same where it rests to one side: the point at rest is needed no longer.
+        (((-100, 80), (20, 8), (100, -60)), 20, -100, 110, ((-100, 110), (100, -60))),
         # Where only the held beginning lies at rest.
         (((20, 0), (60, 10), (100, 40)), 0, 100, 80, ((20, 0), (60, 20), (100, 80))),
     ],
@@ -130,6 +132,14 @@ class TestRates:
         travel = Rig(after).at({"pitch": [-100, 100], "rate": 100}).travel_pct[4]
         assert travel.tolist() == pytest.approx([40, -40])
 
+    def test_what_others_add_may_be_just_the_opposite(self) -> None:
+        """A stance of 40 and a response of −80: half of all is −40, as far the other way."""
+        phases = [one.model_dump() for one in self.setup().phases]
+        phases[1]["stance"] = {4: 40}
+        before = self.setup().changed(phases=phases)
+        after = solve.with_rate(before, "pitch", "elevator", 100, -20, switch="rate", at=100, phase="thermal")
+        assert float(Rig(after).at({"pitch": 100, "rate": 100}, phase="thermal").travel_pct[4]) == pytest.approx(-20)
+
     def test_more_than_all(self) -> None:
         with pytest.raises(solve.SolveError, match=r"0 to 100 %.*−80 % travel.*this would need 112.5 %"):
             solve.with_rate(self.setup(), "pitch", "elevator", 100, -90, switch="rate", at=100)
@@ -154,3 +164,9 @@ def test_a_copy_keeps_nothing_that_was_computed() -> None:
     assert float(coupling.response(100)) == -80
     copied = coupling.model_copy(update={"stations": ((-100.0, 0.0), (100.0, 9.0))})
     assert float(copied.response(100)) == 9
+
+
+def test_a_middle_and_an_end_of_nothing_carry_no_sign() -> None:
+    after = solve.with_end(setup_with((-100, 80), (0, 0), (50, -10), (100, -80)), "pitch", "elevator", -100, -0.0)
+    assert response(after).stations[:2] == ((-100, 0), (0, 0))
+    assert "-0.0" not in str(response(after).stations)

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 
-from mixing import PositionError, ResponseError, Rig, Setup, solve
+from mixing import PositionError, ResponseError, Rig, Setup, solve, throw_mm
 from mixing.solve.along import coupling_of
 
+from . import building
 from .example import example, example_data
 from .strategies import setups
 
@@ -182,3 +183,13 @@ def test_the_coupling_at_work_is_that_of_the_phase_asked_for() -> None:
     assert found is not None
     assert found.phase == "thermal"
     assert coupling_of(example(), "roll", 6, None) is None
+
+
+def test_a_stop_is_reached_and_not_passed() -> None:
+    made = building.setup(controls=[building.stick()], surfaces=[building.surface(stop_up_deg=15, stop_down_deg=20)])
+    ends = throw_mm(deflection_deg=[-15, 20], chord_mm=50)
+    assert solve.travels_for(made, "flap", ends).tolist() == pytest.approx([-50, 20 / 0.3])
+    with pytest.raises(solve.Unattainable, match=r"needs 15\.1°, past its stop of 15°; ask for at most 13\.1 mm up"):
+        solve.travels_for(made, "flap", throw_mm(deflection_deg=-15.1, chord_mm=50))
+    with pytest.raises(solve.Unattainable, match=r"past its stop of 20°; ask for at most 17\.4 mm down"):
+        solve.travels_for(made, "flap", throw_mm(deflection_deg=20.1, chord_mm=50))

@@ -190,3 +190,22 @@ def test_a_failsafe_goes_to_the_same_throw_through_another_linkage() -> None:
 def test_a_failsafe_stays_within_the_limit_of_the_transmitter() -> None:
     then = failsafes(example(), ch1=-118.0)
     assert with_failsafes(rebuilt(arm_mm=5), of=then).channel(1).failsafe == -example().signal.limit_pct
+
+
+def test_a_throw_longer_than_the_other_surface_can_swing_is_a_miss() -> None:
+    """A narrow strip: no angle of it moves its edge by more than twice its chord."""
+    data = example_data()
+    for surface in data["surfaces"][:2]:
+        surface["chord_mm"] = 5
+    carried = transplant(example(), onto=Setup.model_validate(data))
+    told = {miss.surface: miss for miss in carried.misses}
+    for key in ("right_aileron", "left_aileron"):
+        assert abs(told[key].wanted_mm) > 10 > abs(told[key].got_mm)
+
+
+def test_a_side_that_stands_off_neutral_is_mirrored_from_where_it_stands() -> None:
+    data = example_data()
+    data["surfaces"][0]["linkage"]["neutral_us"] = 1540
+    coupling, misses = mirror(Setup.model_validate(data), surface="right_aileron", control="roll")
+    assert coupling.channel == 2
+    assert misses == ()

@@ -11,8 +11,11 @@ from hypothesis import strategies as st
 from mixing import Rig, Setup, audit
 from mixing.audit import CODES
 from mixing.findings.finding import Examined
+from mixing.findings.words import phase_words
 from mixing.purposes import wanted_way
 
+from .. import building
+from ..building import phase, setup, switch
 from ..example import example, example_data
 from ..strategies import positions_of, setups
 
@@ -141,3 +144,13 @@ def test_a_difference_is_never_less_than_at_positions_drawn_at_random(made: Setu
         stacked = {key: np.array([point[key] for point in points]) for key in points[0]}
         drawn = examined.rig.at({**stacked, **examined.travels.fixed(place)})
         assert np.all(drawn.throw_mm[first.key] - drawn.throw_mm[second.key] <= widest.value + 0.3)
+
+
+def test_a_position_without_a_phase_of_its_own_is_named_with_the_first_phase() -> None:
+    made = setup(
+        controls=[switch("mode", (-100, 0, 100))],
+        surfaces=[building.surface()],
+        phases=[phase("cruise", "mode", -100), phase("landing", "mode", 100)],
+    )
+    assert [phase_words(made, position) for position in (-100, 100)] == ["cruise", "landing"]
+    assert phase_words(made, 0).startswith("cruise (mode ")

@@ -268,3 +268,32 @@ def test_failsafe_unset_is_told_of_what_moves_and_not_again_of_motors() -> None:
     assert (finding.severity, finding.where) == ("caution", "channels/1")
     assert told(made(channels=[channel(1), unset[1]], surfaces=[surface()]), "failsafe-unset") == []
     assert one(made(channels=unset, devices=[motor(kind="release")]), "failsafe-unset").where == "channels/9"
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_an_overlap_that_lies_only_beside_a_station_is_found(way: int) -> None:
+    """At the station itself the motor is just off, a tenth of a per cent further the flap is in: they meet between."""
+    made = setup(
+        controls=[lever(uses=[{"purpose": "brake", "full": -100 * way}], rest=0)],
+        surfaces=[surface()],
+        devices=[motor()],
+        couplings=[
+            {"control": "lever", "channel": 1, "stations": sorted([[0, 60], [0.1 * way, 0]])},
+            {"control": "lever", "channel": 9, "stations": sorted([[0, -100], [100 * way, 100]])},
+        ],
+    )
+    assert 0 < one(made, "motor-with-brake").at["lever"] * way < 0.1
+
+
+def test_a_motor_that_stops_between_stations_is_found_where_it_still_runs() -> None:
+    """A brake that works forward, with a motor that the same lever runs back from the middle."""
+    made = setup(
+        controls=[lever(uses=[{"purpose": "brake", "full": 100}], rest=0)],
+        surfaces=[surface()],
+        devices=[motor()],
+        couplings=[
+            {"control": "lever", "channel": 1, "stations": [[-12, 0], [100, 90]]},
+            {"control": "lever", "channel": 9, "stations": [[-100, 100], [100, -300]]},
+        ],
+    )
+    assert -0.1 < one(made, "motor-with-brake").at["lever"] < 0
