@@ -235,3 +235,12 @@ def test_a_crank_that_never_turns_back_is_known_for_one_turn_each_way() -> None:
     linkage = FourBar(arm_mm=30, horn_mm=32, pivot_mm=(6, 0), arm_neutral_deg=-20, horn_neutral_deg=20)
     assert linkage.geometry.turning_deg.size == 0
     assert linkage.geometry.branch_deg == (-360, 360)
+
+
+@pytest.mark.parametrize("deflection", [-3.0, -0.5, 0.0, 1.0])
+def test_an_arm_and_a_horn_that_lean_past_each_other_are_led_back_alike(deflection: float) -> None:
+    """The rod runs backwards, from a tip that is beyond the horn's to that of the horn."""
+    linkage = FourBar(arm_mm=12, horn_mm=12, pivot_mm=(20, 0), arm_neutral_deg=70, horn_neutral_deg=-70)
+    servo = float(linkage.servo_angle(-deflection))
+    assert float(linkage.deflection(servo)) == pytest.approx(-deflection, abs=1e-9)
+    assert abs(servo) < 30
