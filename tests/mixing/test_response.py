@@ -77,3 +77,9 @@ def test_an_expo_that_turns_back_is_refused(expo: float) -> None:
 def test_an_expo_is_as_fine_on_one_side_as_on_the_other(end: int, expo: int) -> None:
     x = Response([(-100, -end), (100, end)]).with_expo(expo).x
     np.testing.assert_allclose(x, -x[::-1], atol=1e-9)
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_what_bends_only_beyond_the_control_is_straight(way: int) -> None:
+    response = Response(sorted([(-100 * way, -50 * way), (100 * way, 50 * way), (150 * way, 0)]))
+    assert response.slope_and_middle() == pytest.approx((0.5, 0))

@@ -175,11 +175,12 @@ def test_the_error_stated_is_the_greatest_also_between_samples(name: str) -> Non
     assert found == pytest.approx(curve.error, rel=1e-5, abs=1e-9)
 
 
-def test_a_straight_line_gets_as_many_points_as_the_transmitter_has() -> None:
-    curve = best_curve(lambda x: 0.7 * x + 3, 5, True)
-    assert len(curve.response.x) == 5
+def test_what_needs_few_points_still_gets_as_many_as_the_transmitter_has() -> None:
+    """Two straight pieces need three points; the others lie on them, apart from each other."""
+    curve = best_curve(lambda x: np.abs(x - 22), 6, True)
+    assert len(curve.response.x) == 6
     assert np.min(np.diff(curve.response.x)) > 1
-    assert curve.error == pytest.approx(0, abs=1e-9)
+    assert curve.error == pytest.approx(0, abs=0.002)
 
 
 def test_a_weight_works_alike_above_and_below() -> None:

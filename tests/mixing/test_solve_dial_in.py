@@ -270,3 +270,9 @@ def test_conventions_are_proven_when_all_are() -> None:
     assert not replace(PROVEN, reversal="unproven").proven
     with pytest.raises(FrozenInstanceError):
         PROVEN.reversal = "after"  # type: ignore[misc]
+
+
+def test_an_entry_is_not_changed_behind_the_list() -> None:
+    entry = dial_in(example())[0]
+    with pytest.raises(FrozenInstanceError):
+        entry.enter = "7 %"  # type: ignore[misc]
