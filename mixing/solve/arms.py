@@ -16,6 +16,7 @@ from .errors import SolveError, Unattainable
 
 ARM_HOLES_MM = tuple(range(6, 21))
 HORN_HOLES_MM = tuple(range(8, 26))
+_LONGEST_ARM_MM = 60
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def arm_and_horn(
     Raises
     ------
     Unattainable
-        No pair of these holes does it; the text names the nearest and the travel it needs.
+        No pair of these holes does it; the text names the nearest, the travel it needs, and the arm that would do.
     SolveError
         Throws that are negative, both 0, or longer than the chord allows.
 
@@ -84,7 +85,14 @@ def arm_and_horn(
     found = list(_tried(wanted, base, arm_holes_mm, horn_holes_mm, per_100_us))
     fitting = [pair for pair in found if pair.used_pct <= most_travel_pct]
     if not fitting:
-        raise Unattainable(_nearest(found, up_mm, down_mm, most_travel_pct))
+        asked = f"{number(up_mm)} mm up and {number(down_mm)} mm down"
+        if not found:
+            raise Unattainable(
+                f"no pair of these holes reaches {asked} before a dead point; try a shorter arm or a longer horn"
+            )
+        nearest = min(found, key=lambda pair: pair.used_pct)
+        longer = _longer_arm(wanted, nearest, per_100_us, most_travel_pct)
+        raise Unattainable(f"{asked} needs {_nearest(nearest, most_travel_pct)}{longer}")
     return tuple(sorted(fitting, key=lambda pair: (-round(pair.used_pct), -pair.linkage.horn_mm, pair.linkage.arm_mm)))
 
 
@@ -112,12 +120,17 @@ def _tried(
             )
 
 
-def _nearest(found: list[ArmAndHorn], up_mm: float, down_mm: float, most_travel_pct: float) -> str:
-    asked = f"{number(up_mm)} mm up and {number(down_mm)} mm down"
-    if not found:
-        return f"no pair of these holes reaches {asked} before a dead point; try a shorter arm or a longer horn"
-    pair = min(found, key=lambda each: each.used_pct)
+def _nearest(pair: ArmAndHorn, most_travel_pct: float) -> str:
     return (
-        f"{asked} needs {number(pair.used_pct, 0)} % travel even with a {number(pair.linkage.arm_mm)} mm arm on a "
+        f"{number(pair.used_pct, 0)} % travel even with a {number(pair.linkage.arm_mm)} mm arm on a "
         f"{number(pair.linkage.horn_mm)} mm horn; {number(most_travel_pct, 0)} % is allowed: a longer arm would do"
     )
+
+
+def _longer_arm(wanted: np.ndarray, nearest: ArmAndHorn, per_100_us: float, most_travel_pct: float) -> str:
+    """Which arm on the same horn would do, in whole mm; nothing where none does before a dead point."""
+    arms = range(int(nearest.linkage.arm_mm) + 1, _LONGEST_ARM_MM + 1)
+    for pair in _tried(wanted, nearest.linkage, arms, (nearest.linkage.horn_mm,), per_100_us):
+        if pair.used_pct <= most_travel_pct:
+            return f", one of {number(pair.linkage.arm_mm)} mm with {number(pair.used_pct, 0)} %"
+    return ""

@@ -1,5 +1,7 @@
 """Arm and horn holes for wanted throws."""
 
+import re
+
 import hypothesis.strategies as st
 import pytest
 from hypothesis import given, settings
@@ -49,6 +51,27 @@ def test_what_these_holes_cannot_do_says_what_it_would_need() -> None:
     assert "a longer arm would do" in str(caught.value)
     with pytest.raises(Unattainable, match="dead point"):
         arm_and_horn(up_mm=60, down_mm=1, chord_mm=45, base=BASE, arm_holes_mm=(6,), horn_holes_mm=(25,))
+
+
+def test_the_arm_that_would_do_does_and_the_next_shorter_one_does_not() -> None:
+    def asked(arms: tuple[int, ...], horns: tuple[int, ...]) -> tuple[ArmAndHorn, ...]:
+        return arm_and_horn(up_mm=14, down_mm=14, chord_mm=45, base=BASE, arm_holes_mm=arms, horn_holes_mm=horns)
+
+    with pytest.raises(Unattainable) as caught:
+        asked((6, 8), (20, 25))
+    told = re.search(r"one of (\d+) mm with (\d+) %$", str(caught.value))
+    assert told
+    arm, used = int(told[1]), int(told[2])
+    (pair,) = asked((arm,), (20,))
+    assert round(pair.used_pct) == used <= 100
+    with pytest.raises(Unattainable):
+        asked((arm - 1,), (20,))
+
+
+def test_no_arm_is_named_where_none_would_do() -> None:
+    base = BASE.model_copy(update={"servo_deg_per_1000_us": 1.0})
+    with pytest.raises(Unattainable, match=r"a longer arm would do$"):
+        arm_and_horn(up_mm=3, down_mm=3, chord_mm=45, base=base, arm_holes_mm=(6,), horn_holes_mm=(25,))
 
 
 @pytest.mark.parametrize(("up", "down"), [(-1, 5), (0, 0), (float("nan"), 3)])
