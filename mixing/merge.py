@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
+from .audit import audit
 from .describing import NONE, entry_words, label_of, value_words
 from .document import Setup
 from .errors import SetupError
+from .findings.finding import Finding
 from .invalid_merge import dangling, faulty
 from .places import LISTS, Apart, Place, Values, as_text, entry_of, first_phase, is_entry, put_together, take_apart
 from .three_way import joined_collections, joined_order
@@ -48,7 +50,7 @@ def merge(base: Setup, ours: Setup, theirs: Setup, *, choices: Mapping[str, Side
     the merged document invalid, such as a coupling of a control that the other side removed. Lists keep the order of
     the side that changed it, ours where both did.
 
-    The result is valid but not judged: audit it again, since two safe edits can sum past a stop.
+    The result is valid but not judged: ask `got_worse`, since two safe edits can sum past a stop.
 
     Parameters
     ----------
@@ -77,6 +79,23 @@ def merge(base: Setup, ours: Setup, theirs: Setup, *, choices: Mapping[str, Side
         if choice not in ("ours", "theirs"):
             raise ValueError(f'{path} was decided with "{choice}"; give "ours" or "theirs"')
     return _Merge((base, ours, theirs), given).result()
+
+
+def got_worse(sides: tuple[Setup, Setup], joined: Setup) -> tuple[Finding, ...]:
+    """What the audit says of two joined setups and of neither side alone, notes left out: two safe edits can sum past
+    a stop. The worst first.
+
+    Examples
+    --------
+    >>> got_worse((setup, setup), setup)
+    ()
+    """
+    known = {(finding.code, finding.where, finding.text) for side in sides for finding in audit(side)}
+    return tuple(
+        finding
+        for finding in audit(joined)
+        if finding.severity != "note" and (finding.code, finding.where, finding.text) not in known
+    )
 
 
 class _Merge:

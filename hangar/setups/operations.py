@@ -14,12 +14,13 @@ from hangar.fleet.withdrawing import mark_withdrawn
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from mixing import Finding, Setup
+from mixing.merge import got_worse
 from mixing.transplant import Transplanted, transplant, with_failsafes
 
 from .as_built import differing_parts
 from .errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
 from .history import current_head
-from .merging import got_worse, merged
+from .merging import merged
 from .models import REASON_LENGTH, Document, Entered, Revision
 from .sealing import seal
 

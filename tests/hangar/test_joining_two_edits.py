@@ -9,10 +9,10 @@ from django.urls import reverse
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.setups.drafts import start_draft
-from hangar.setups.merging import got_worse
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from mixing import Setup
+from mixing.merge import got_worse
 from tests.factories import make_setup, record_first
 
 STATIONS = {"pitch": [[-100, 40], [100, -40]], "trim": [[-100, 30], [100, -30]]}
