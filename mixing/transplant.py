@@ -183,11 +183,10 @@ def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
     True
     """
     source, target = Rig(of), Rig(setup)
-    found: dict[int, Any] = {}
-    for device in setup.devices:
-        if _has(of.devices, device.key):
-            then = next(other for other in of.devices if other.key == device.key)
-            found[device.channel] = of.channel(then.channel).failsafe
+    then = {device.key: of.channel(device.channel) for device in of.devices}
+    found: dict[int, Any] = {
+        device.channel: then[device.key].failsafe for device in setup.devices if device.key in then
+    }
     for surface in reversed(setup.surfaces):
         if _has(of.surfaces, surface.key):
             carrier = _Carrier(source, of.surface(surface.key), target, surface)

@@ -9,33 +9,27 @@ from itertools import pairwise
 from typing import Protocol
 
 from hangar.pictures import planform
-from hangar.pictures.planform import HEIGHT, MIDDLE, WIDTH, Outline, Point
+from hangar.pictures.planform import HEIGHT, MIDDLE, WIDTH, Outline, Placed, Point
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
 
 TINT = "#d3e3e6"
 
 
-class Placed(Protocol):
-    """What a part must say of itself to be drawn."""
+class Drawn(Placed, Protocol):
+    """What a part must say of itself to be drawn: where it sits, its name and its channel."""
 
     @property
     def label(self) -> str: ...
     @property
-    def place(self) -> str: ...
-    @property
-    def side(self) -> str: ...
-    @property
-    def role(self) -> str: ...
-    @property
     def channel(self) -> int: ...
 
 
-def plan_view(parts: Sequence[Placed], *, tail: str, engine: bool = False, type_px: float = 15) -> str:
+def plan_view(parts: Sequence[Drawn], *, tail: str, engine: bool = False, type_px: float = 15) -> str:
     """An SVG of the model from above.
 
     Parameters
     ----------
-    parts : sequence of Placed
+    parts : sequence of Drawn
         Surfaces and devices; `place` is outer, middle, inner, spoiler, tail, canard, fin, motor, release, retract or
         wheel_brake. Parts with one channel are joined by a line: a Y-lead, or one servo.
     tail : str
@@ -50,7 +44,7 @@ def plan_view(parts: Sequence[Placed], *, tail: str, engine: bool = False, type_
     _airframe(drawing, tail, there)
     if "motor" in there:
         _propeller(drawing, tail, engine=engine)
-    badges: list[tuple[Point, Placed]] = []
+    badges: list[tuple[Point, Drawn]] = []
     for part in parts:
         outline = planform.surface(part, tail=tail, places=there)
         if outline:
@@ -62,7 +56,7 @@ def plan_view(parts: Sequence[Placed], *, tail: str, engine: bool = False, type_
     return drawing.markup()
 
 
-def _title(parts: Iterable[Placed]) -> str:
+def _title(parts: Iterable[Drawn]) -> str:
     told = "; ".join(f"{part.label}, channel {part.channel}" for part in parts)
     return f"The model from above, not to scale: {told or 'nothing that moves yet'}"
 
@@ -101,7 +95,7 @@ def _propeller(drawing: Drawing, tail: str, *, engine: bool) -> None:
         )  # fmt: skip
 
 
-def _leads(drawing: Drawing, badges: Sequence[tuple[Point, Placed]]) -> None:
+def _leads(drawing: Drawing, badges: Sequence[tuple[Point, Drawn]]) -> None:
     """A line between parts of one channel."""
     for (place, part), (other_place, other) in pairwise(badges):
         if part.channel == other.channel:

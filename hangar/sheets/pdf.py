@@ -2,7 +2,8 @@
 
 import re
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, partial
 
@@ -86,13 +87,9 @@ def render(
     SheetError
         The sheet asks for an address that is not ours.
     """
-    with _lock:
-        try:
-            setting, document = _fitting(pages, partial(_layout, sheet=sheet, paper=paper, photo=photo), first)
-            content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
-        # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
-        except FatalURLFetchingError as error:
-            raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
+    with _rendering():
+        setting, document = _fitting(pages, partial(_layout, sheet=sheet, paper=paper, photo=photo), first)
+        content = document.write_pdf(pdf_variant="pdf/ua-1", pdf_tags=True)
         return Rendered(content=content, pages=len(document.pages), setting=setting)
 
 
@@ -104,9 +101,17 @@ def pages_of(html: str, *, sheet: str, paper: str) -> int:
     SheetError
         The sheet asks for an address that is not ours.
     """
+    with _rendering():
+        return len(_layout(html, sheet, paper).pages)
+
+
+@contextmanager
+def _rendering() -> Iterator[None]:
+    """One thread at a time; a refused address as SheetError."""
     with _lock:
         try:
-            return len(_layout(html, sheet, paper).pages)
+            yield
+        # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
         except FatalURLFetchingError as error:
             raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
 
