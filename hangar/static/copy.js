@@ -1,4 +1,4 @@
-// Copies a link where the browser allows it; without script the link is there to be selected.
+// Copies a link where the browser allows it; where it does not, or without script, the link is there to be selected.
 "use strict";
 
 const link = document.getElementById("link");
@@ -8,7 +8,13 @@ link.addEventListener("focus", () => link.select());
 if (navigator.clipboard) {
   button.hidden = false;
   button.addEventListener("click", async () => {
-    await navigator.clipboard.writeText(link.value);
-    document.getElementById("copied").textContent = link.dataset.copied;
+    const said = document.getElementById("copied");
+    try {
+      await navigator.clipboard.writeText(link.value);
+      said.textContent = link.dataset.copied;
+    } catch {
+      link.focus();
+      said.textContent = link.dataset.selected;
+    }
   });
 }
