@@ -1,4 +1,4 @@
-"""Form fields that read what people type: numbers with any minus sign or comma, throws with a word for the way."""
+"""Form fields that read what people type: numbers with any minus sign or comma, lengths, throws with a way."""
 
 import re
 from collections.abc import Callable
@@ -6,6 +6,12 @@ from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.forms import BoundField
+from django.utils.translation import gettext as _
+
+from hangar.languages.lengths import from_reader, with_unit
+from mixing import wording
+from mixing.wording import length_figure, length_unit
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)\Z")
 _PIECES = re.compile(r"[a-z]+|[^a-z\s]+")
@@ -20,8 +26,25 @@ def read_number(text: str) -> float:
     """A number as people type it: "−12,5" is −12.5. ValueError, in words, for anything else."""
     plain = text.strip().translate(_ARROWS).replace(" ", "").rstrip("%")
     if not _NUMBER.match(plain) or abs(float(plain)) > _LARGEST:
-        raise ValueError(f"“{text.strip()[:40]}” is not a number; give one such as 12 or −7.5.")
+        raise ValueError(
+            _("“{typed}” is not a number; give one such as {example}.").format(
+                typed=text.strip()[:40], example=_("12 or −7.5")
+            )
+        )
     return float(plain)
+
+
+def read_length(text: str) -> float:
+    """A length in mm, from what was typed in the reader's unit or with a unit of its own: "12", "12 mm", "0.5 in"."""
+    number, unit = with_unit(text)
+    return from_reader(read_number(number), unit)
+
+
+def read_way(word: str) -> str:
+    """Which of up, down, left and right a word begins, in English or in the language of the page; "" for none."""
+    own = {_("up"): "up", _("down"): "down", _("left"): "left", _("right"): "right"}
+    words = {**{way: way for way in _WAYS}, **own}
+    return next((way for name, way in words.items() if word and name.startswith(word)), "")
 
 
 def read_throw(text: str, *, sideways: bool = False) -> float:
@@ -30,22 +53,30 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
     A figure without a way is refused, unless it is 0: a wrong guess would move the surface the wrong way.
     """
     ways = ("left", "right") if sideways else ("down", "up")
-    pieces = _PIECES.findall(text.strip().lower().translate(_ARROWS))
+    bare, unit = with_unit(text.strip().lower().translate(_ARROWS))
+    pieces = _PIECES.findall(bare)
     numbers = [piece for piece in pieces if not piece.isalpha()]
-    typed = [piece for piece in pieces if piece.isalpha() and piece != "mm"]
-    way = next((word for word in _WAYS if typed and word.startswith(typed[0])), "")
+    typed = [piece for piece in pieces if piece.isalpha()]
+    way = read_way(typed[0]) if typed else ""
+    names = [_(name) for name in ways]
     try:
         number = read_number(numbers[0] if len(numbers) == 1 and len(typed) < 2 else text)
     except ValueError:
         raise ValueError(
-            f"“{text.strip()[:40]}” is not a throw; give one such as 12 {ways[1]} or 8 {ways[0]}."
+            _("“{typed}” is not a throw; give one such as 12 {up} or 8 {down}.").format(
+                typed=text.strip()[:40], up=names[1], down=names[0]
+            )
         ) from None
     if number == 0:
         return 0.0
     if way not in ways or number < 0:
-        shown = f"{abs(number):g}"
-        raise ValueError(f"“{text.strip()[:40]}” does not say which way; give {shown} {ways[1]} or {shown} {ways[0]}.")
-    return number if way == ways[0] else -number
+        raise ValueError(
+            _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.").format(
+                typed=text.strip()[:40], figure=f"{abs(number):g}", up=names[1], down=names[0]
+            )
+        )
+    size = from_reader(number, unit)
+    return size if way == ways[0] else -size
 
 
 class NumberField(forms.CharField):
@@ -64,22 +95,72 @@ class NumberField(forms.CharField):
         if not text:
             return None
         try:
-            number = read_number(text)
+            number = self.read(text)
         except ValueError as error:
             raise ValidationError(str(error), code="invalid") from error
-        if self.whole and number != int(number):
-            raise ValidationError(f"{number:g} is not a whole number; give one such as {round(number)}.", code="whole")
-        if self.least is not None and number < self.least:
-            raise ValidationError(f"{number:g} is too small; give at least {self.least:g}.", code="least")
-        if self.most is not None and number > self.most:
-            raise ValidationError(f"{number:g} is too large; give at most {self.most:g}.", code="most")
+        self.refuse(number)
         return int(number) if self.whole else number
+
+    def read(self, text: str) -> float:
+        """The number in what was typed. ValueError, in words, where there is none."""
+        return read_number(text)
+
+    def refuse(self, number: float) -> None:
+        """Raise ValidationError where a number is outside what the field takes."""
+        given = self.shown(number)
+        if self.whole and number != int(number):
+            text = _("{given} is not a whole number; give one such as {example}.")
+            raise ValidationError(text.format(given=given, example=round(number)), code="whole")
+        if self.least is not None and number < self.least:
+            text = _("{given} is too small; give at least {least}.")
+            raise ValidationError(text.format(given=given, least=self.shown(self.least)), code="least")
+        if self.most is not None and number > self.most:
+            text = _("{given} is too large; give at most {most}.")
+            raise ValidationError(text.format(given=given, most=self.shown(self.most)), code="most")
+
+    def shown(self, number: float) -> str:
+        """A number as messages write it."""
+        return wording.typeset(f"{number:g}").replace("−", "-")
 
     def prepare_value(self, value: Any) -> Any:
         """Numbers are shown without a trailing “.0” and with a real minus sign."""
         if isinstance(value, bool) or not isinstance(value, int | float):
             return value
-        return f"{value:.10g}".replace("-", "−")
+        return wording.typeset(f"{value:.10g}")
+
+
+class LengthField(NumberField):
+    """A length, kept in mm, shown and typed in the reader's unit, which stands behind the label.
+
+    What is left as it was shown stays what it was: an inch with three decimals would else move it a little.
+    """
+
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> BoundField:
+        """The field with its unit behind the label."""
+        bound = super().get_bound_field(form, field_name)
+        bound.label = f"{bound.label}, {length_unit()}"
+        return bound
+
+    def _clean_bound_field(self, bf: BoundField) -> Any:
+        before = bf.initial
+        if isinstance(before, int | float) and bf.data == self.prepare_value(before):
+            self.refuse(before)
+            return before
+        return super()._clean_bound_field(bf)  # type: ignore[misc]
+
+    def read(self, text: str) -> float:
+        """In mm."""
+        return read_length(text)
+
+    def shown(self, number: float) -> str:
+        """In the reader's unit."""
+        return length_figure(number, 3)
+
+    def prepare_value(self, value: Any) -> Any:
+        """The figure in the reader's unit: as it is in mm, three decimals of an inch."""
+        if isinstance(value, bool) or not isinstance(value, int | float) or length_unit() == "mm":
+            return super().prepare_value(value)
+        return length_figure(value, 2)
 
 
 def attempt(form: forms.BaseForm, errors: tuple[type[Exception], ...], work: Callable[[], T]) -> T | None:

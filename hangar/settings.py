@@ -29,6 +29,7 @@ import dj_database_url
 import font_source_sans_pro
 from django.contrib.messages import constants as message_levels
 
+from hangar.languages import areas
 from hangar.secret import kept_secret
 
 
@@ -48,6 +49,7 @@ HANGAR_BASE_URL = os.environ.get("HANGAR_BASE_URL", "")
 CSRF_TRUSTED_ORIGINS = _listed("HANGAR_ORIGINS")
 
 INSTALLED_APPS = [
+    "hangar.languages",
     "hangar.members",
     "hangar.fleet",
     "hangar.setups",
@@ -84,6 +86,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "hangar.languages.middleware.LanguageMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "hangar.members.visits.VisitMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -177,7 +180,10 @@ EMAIL_USE_TLS = not EMAIL_USE_SSL and os.environ.get("HANGAR_MAIL_TLS") != "0"
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("HANGAR_MAIL_FROM") or "hangar@localhost"
 
-LANGUAGE_CODE = "en"
+LANGUAGE_CODE = os.environ.get("HANGAR_LANGUAGE") or "en"
+LANGUAGES = list(areas.LANGUAGES.items())
+LOCALE_PATHS = areas.locale_paths()
+FORMAT_MODULE_PATH = ["hangar.formats"]
 TIME_ZONE = os.environ.get("HANGAR_TIME_ZONE") or "UTC"
 USE_TZ = True
 USE_I18N = True

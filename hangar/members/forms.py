@@ -5,10 +5,12 @@ from typing import Any
 from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import AuthenticationForm
+from django.utils.translation import gettext_lazy as _
 
+from hangar.languages.areas import LANGUAGES
 from hangar.requests import SignedIn
 
-from .models import Member, Paper, Role, ThrowUnit
+from .models import LengthUnit, Member, Paper, Role, ThrowUnit
 
 _DATE = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 NAME_MISSING = "Give the full name, as the club knows it."
@@ -150,8 +152,13 @@ class OwnDetailsForm(DetailsForm, _ProvenForm):
 
 
 class PreferencesForm(forms.Form):
-    throw_unit = forms.ChoiceField(label="Throws in", choices=ThrowUnit.choices, widget=forms.RadioSelect)
-    paper = forms.ChoiceField(label="Paper of the sheets", choices=Paper.choices, widget=forms.RadioSelect)
+    throw_unit = forms.ChoiceField(label=_("Throws in"), choices=ThrowUnit.choices, widget=forms.RadioSelect)
+    length_unit = forms.ChoiceField(label=_("Lengths in"), choices=LengthUnit.choices, widget=forms.RadioSelect)
+    language = forms.ChoiceField(
+        label=_("Language"), required=False, choices=[("", _("as the browser asks for")), *LANGUAGES.items()],
+        widget=forms.RadioSelect,
+    )  # fmt: skip
+    paper = forms.ChoiceField(label=_("Paper of the sheets"), choices=Paper.choices, widget=forms.RadioSelect)
 
 
 class RoleForm(forms.Form):

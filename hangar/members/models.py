@@ -10,6 +10,9 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, Permis
 from django.core.validators import RegexValidator
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from hangar.languages.areas import LANGUAGES
 
 from .errors import MemberError
 
@@ -33,14 +36,19 @@ class Role(models.TextChoices):
 
 
 class ThrowUnit(models.TextChoices):
-    MM = "mm", "millimetres at the trailing edge"
-    DEG = "deg", "degrees of deflection"
-    TRAVEL = "travel", "per cent of travel"
+    MM = "mm", _("lengths at the trailing edge")
+    DEG = "deg", _("degrees of deflection")
+    TRAVEL = "travel", _("per cent of travel")
 
 
 class Paper(models.TextChoices):
     A4 = "a4", "A4"
     LETTER = "letter", "Letter"
+
+
+class LengthUnit(models.TextChoices):
+    MM = "mm", _("millimetres")
+    INCH = "inch", _("inches")
 
 
 class MemberManager(BaseUserManager["Member"]):
@@ -75,6 +83,8 @@ class Member(AbstractBaseUser, PermissionsMixin):
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
     throw_unit = models.CharField("throws in", max_length=6, choices=ThrowUnit.choices, default=ThrowUnit.MM)
     paper = models.CharField(max_length=6, choices=Paper.choices, default=Paper.A4)
+    language = models.CharField(max_length=8, blank=True, choices=list(LANGUAGES.items()))
+    length_unit = models.CharField(max_length=4, choices=LengthUnit.choices, default=LengthUnit.MM)
 
     USERNAME_FIELD = "login"
     REQUIRED_FIELDS: ClassVar[list[str]] = []

@@ -18,6 +18,9 @@ INVITATION_LASTS = timedelta(days=14)
 NEW_PASSWORD_LASTS = timedelta(days=2)
 
 
+PREFERENCES = {"throw_unit", "length_unit", "language", "paper"}
+
+
 def invite(
     *, user: Member, full_name: str, role: str = Role.PILOT, now: datetime | None = None
 ) -> tuple[Invitation, str]:
@@ -239,9 +242,16 @@ def change_name(
     return name
 
 
-def set_preferences(*, user: Member, throw_unit: str, paper: str) -> Member:
-    """How this member reads throws and prints sheets. Raises ValidationError by field."""
-    user.throw_unit, user.paper = throw_unit, paper
-    user.clean_fields(exclude=[f.name for f in Member._meta.fields if f.name not in ("throw_unit", "paper")])
-    user.save(update_fields=["throw_unit", "paper"])
+def set_preferences(*, user: Member, **chosen: str) -> Member:
+    """How this member reads and prints: `throw_unit`, `length_unit`, `language`, `paper`, of which any may be left out.
+
+    Raises ValidationError by field.
+    """
+    unknown = chosen.keys() - PREFERENCES
+    if unknown:
+        raise TypeError(f"no preference: {', '.join(sorted(unknown))}")
+    for name, value in chosen.items():
+        setattr(user, name, value)
+    user.clean_fields(exclude=[f.name for f in Member._meta.fields if f.name not in chosen])
+    user.save(update_fields=chosen)
     return user

@@ -7,6 +7,7 @@ from django.contrib.auth import logout, update_session_auth_hash
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST, require_safe
 
@@ -63,12 +64,13 @@ def details(request: SignedIn) -> HttpResponse:
 @get_or_post
 def preferences(request: SignedIn) -> HttpResponse:
     member = request.user
-    form = PreferencesForm(posted(request), initial={"throw_unit": member.throw_unit, "paper": member.paper})
+    chosen = {name: getattr(member, name) for name in PreferencesForm.base_fields}
+    form = PreferencesForm(posted(request), initial=chosen)
     if form.is_valid():
         typed = form.cleaned_data
         if attempt(form, (), lambda: operations.set_preferences(user=member, **typed)):
             return redirect("members:you")
-    return render(request, "form_page.html", _context(form=form, title="How you read throws and print"))
+    return render(request, "form_page.html", _context(form=form, title=gettext("How you read and print")))
 
 
 @sensitive_post_parameters()

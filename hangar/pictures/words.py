@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Literal, Protocol
 
 from mixing import wording
+from mixing.language import say
 
 Direction = Literal["up", "down", "left", "right", ""]
 
@@ -34,10 +35,7 @@ class Control(Protocol):
 
 def plain(value: float, digits: int = 1) -> str:
     """`value` with `digits` decimals and a real minus sign; a value that rounds to nothing is "0"."""
-    text = f"{value:.{digits}f}"
-    if not text.strip("-0."):
-        return "0"
-    return text.replace("-", "−")
+    return wording.fixed(value, digits)
 
 
 def short(value: float, digits: int = 1) -> str:
@@ -51,7 +49,10 @@ def signed(value: float, digits: int = 0) -> str:
 
 
 def direction(throw_mm: float, role: str, *, digits: int = 1) -> Direction:
-    """Which way a trailing edge went: positive is down, for a rudder left; "" where it rounds to neutral."""
+    """Which way a trailing edge went: positive is down, for a rudder left; "" where it rounds to neutral.
+
+    A word for programs; `mixing.wording.way_words` is for people.
+    """
     if plain(throw_mm, digits) == "0":
         return ""
     return wording.direction_words(throw_mm, role)
@@ -64,14 +65,20 @@ def arrow(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
     """A throw in words: "12.4 mm up", "neutral"."""
-    way = direction(throw_mm, role, digits=digits)
-    return f"{plain(abs(throw_mm), digits)} mm {way}" if way else "neutral"
+    if not direction(throw_mm, role, digits=digits):
+        return say("neutral")
+    return f"{length(abs(throw_mm), digits)} {wording.way_words(throw_mm, role)}"
+
+
+def length(value_mm: float, digits: int = 1) -> str:
+    """A length with all its decimals and its unit: "12.0 mm", "0.47 in" for who measures in inches."""
+    return f"{wording.length_fixed(value_mm, digits)} {wording.length_unit()}"
 
 
 def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
     """A throw in a narrow place: "12.4 ↑", or "0"."""
     way = arrow(throw_mm, role, digits=digits)
-    return f"{plain(abs(throw_mm), digits)} {way}" if way else "0"
+    return f"{wording.length_fixed(abs(throw_mm), digits)} {way}" if way else "0"
 
 
 def opposite(word: str) -> str:

@@ -67,7 +67,7 @@ def _keep(request: SignedIn, desk: Desk) -> HttpResponse:
     if errors or trouble:
         return _page(request, desk, sheet, errors, trouble, own=own)
     if to_unit in UNITS:
-        set_preferences(user=request.user, throw_unit=to_unit, paper=request.user.paper)
+        set_preferences(user=request.user, throw_unit=to_unit)
     query = {name: value for name, value in (("phase", sheet.phase), ("own", "1" if own else "")) if value}
     return redirect(f"{reverse('setups:throws', args=[sheet.slug])}?{urlencode(query)}#throws")
 

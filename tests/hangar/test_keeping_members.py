@@ -103,7 +103,7 @@ def test_preferences(owner: Member) -> None:
     owner.refresh_from_db()
     assert (owner.throw_unit, owner.paper) == ("deg", "letter")
     with pytest.raises(ValidationError) as refused:
-        set_preferences(user=owner, throw_unit="inch", paper="letter")
+        set_preferences(user=owner, throw_unit="yard")
     assert set(refused.value.message_dict) == {"throw_unit"}
 
 

@@ -71,10 +71,13 @@ def test_a_mail_address_takes_the_password(at_home: Client, nora: Member, settin
 
 def test_preferences(at_home: Client, nora: Member) -> None:
     page = reverse("members:preferences")
-    assert at_home.post(page, {"throw_unit": "deg", "paper": "letter"}).status_code == 302
+    chosen = {"throw_unit": "deg", "paper": "letter", "length_unit": "inch", "language": "de"}
+    assert at_home.post(page, chosen).status_code == 302
     nora.refresh_from_db()
-    assert (nora.throw_unit, nora.paper) == ("deg", "letter")
-    assert "inch" in error_at(at_home.post(page, {"throw_unit": "inch", "paper": "letter"}), "throw_unit")
+    assert {name: getattr(nora, name) for name in chosen} == chosen
+    assert at_home.post(page, {**chosen, "language": ""}).status_code == 302, "as the browser asks for"
+    for name in ("throw_unit", "length_unit", "language"):
+        assert "yard" in error_at(at_home.post(page, {**chosen, "language": "", name: "yard"}), name)
 
 
 def change_password(browser: Client, old: str = GOOD, new: str = NEW, again: str = NEW) -> Answer:

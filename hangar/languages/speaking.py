@@ -1,0 +1,49 @@
+"""How texts are put at this moment: Django's active language, and the unit of length of whom the page is made for."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+
+from django.utils import translation
+from django.utils.formats import get_format
+
+from mixing.language import Language
+
+INCH = "inch"
+MM = "mm"
+
+_inches: ContextVar[bool] = ContextVar("inches", default=False)
+
+
+def spoken() -> Language:
+    """For `mixing.language.follow`."""
+    return _language(translation.get_language() or "", _inches.get())
+
+
+@cache
+def _language(code: str, inches: bool) -> Language:
+    # Not kept: `gettext` itself, which looks at the active language at each call.
+    return Language(
+        translate=translation.gettext,
+        choose=translation.ngettext,
+        decimal=str(get_format("DECIMAL_SEPARATOR", code or None)),
+        inches=inches,
+        lowers=code[:2] != "de",
+    )
+
+
+@contextmanager
+def speaking(code: str, length_unit: str = MM) -> Iterator[None]:
+    """Inside, everything is put in this language and unit of length: for paper, letters and tests."""
+    token = _inches.set(length_unit == INCH)
+    try:
+        with translation.override(code):
+            yield
+    finally:
+        _inches.reset(token)
+
+
+def way() -> str:
+    """Language and unit of length as a short text: what is kept of a finished page or answer must be kept under it."""
+    return f"{translation.get_language() or ''}-{INCH if _inches.get() else MM}"
