@@ -10,7 +10,6 @@ from datetime import timedelta
 from django.db import transaction
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
-from pypdf import PdfReader, PdfWriter
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -128,6 +127,9 @@ def merged(sheets: Iterable[tuple[str, str, bytes]], *, title: str) -> bytes:
 
     The tags for reading aloud stay with the single documents: a merged one is for the printer.
     """
+    # Only who prints waits for it to be loaded.
+    from pypdf import PdfReader, PdfWriter
+
     writer = PdfWriter()
     for name, _, content in sheets:
         writer.append(PdfReader(io.BytesIO(content)), outline_item=name, import_outline=False)

@@ -1,17 +1,17 @@
 """HTML to PDF: tagged (PDF/UA-1), fonts embedded, the same bytes for the same sheet."""
 
+from __future__ import annotations
+
 import re
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import partial
+from typing import TYPE_CHECKING
 
-from weasyprint import CSS, HTML, Document
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import FatalURLFetchingError
-
-from hangar.sheets.fetcher import SCHEME, SheetFetcher
+if TYPE_CHECKING:
+    from .typesetting import Document
 
 # ISO 216:2007 gives A4 as 210 × 297 mm, A5 as 148 × 210 mm, A6 as 105 × 148 mm; ANSI/ASME Y14.1 gives size A (Letter)
 # as 8.5 × 11 in.
@@ -41,20 +41,6 @@ class Rendered:
     content: bytes
     pages: int
     setting: int
-
-
-@cache
-def _fonts() -> FontConfiguration:
-    return FontConfiguration()
-
-
-@cache
-def _styles(sheet: str, paper: str) -> list[CSS]:
-    margin = f"margin: {_MARGINS[paper]}" if paper in _MARGINS else ""
-    return [
-        CSS(url=f"{SCHEME}:sheets/{sheet}.css", url_fetcher=SheetFetcher(), font_config=_fonts()),
-        CSS(string=f"@page {{ size: {PAPERS[paper]}; {margin} }}", url_fetcher=SheetFetcher(), font_config=_fonts()),
-    ]
 
 
 class SheetError(RuntimeError):
@@ -109,10 +95,13 @@ def pages_of(html: str, *, sheet: str, paper: str) -> int:
 def _rendering() -> Iterator[None]:
     """One thread at a time; a refused address as SheetError."""
     with _lock:
+        # Only now: no other page should wait for the renderer to be loaded.
+        from . import typesetting
+
         try:
             yield
         # Not an Exception, lest the renderer swallow it: it must not end the whole process either.
-        except FatalURLFetchingError as error:
+        except typesetting.FatalURLFetchingError as error:
             raise SheetError(f"The sheet could not be made: {str(error)[:200]}") from error
 
 
@@ -143,5 +132,7 @@ def printable(html: str) -> str:
 
 
 def _layout(html: str, sheet: str, paper: str, photo: bytes = b"") -> Document:
-    source = HTML(string=printable(html), url_fetcher=SheetFetcher(photo))
-    return source.render(font_config=_fonts(), stylesheets=_styles(sheet, paper), pdf_variant="pdf/ua-1", pdf_tags=True)
+    from .typesetting import layout
+
+    margin = f" margin: {_MARGINS[paper]};" if paper in _MARGINS else ""
+    return layout(printable(html), sheet=sheet, page=f"size: {PAPERS[paper]};{margin}", photo=photo)

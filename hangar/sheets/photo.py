@@ -4,8 +4,6 @@ import io
 from dataclasses import dataclass
 from functools import cached_property
 
-from PIL import Image
-
 from hangar.fleet.models import Airframe
 from hangar.fleet.photo import Photo
 
@@ -32,6 +30,8 @@ class SheetPhoto:
     @cached_property
     def jpeg(self) -> bytes:
         """The picture in print size; empty where its file is gone: a sheet is worth more than its photo."""
+        from PIL import Image  # only who prints waits for it to be loaded
+
         try:
             with self.photo.image.open("rb") as file, Image.open(file, formats=("JPEG",)) as opened:
                 opened.draft("RGB", BOX)

@@ -2,7 +2,6 @@
 
 from functools import cache
 
-import segno
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
@@ -34,6 +33,8 @@ def address_of(copy: Print, base: str) -> str:
 
 @cache
 def _modules(text: str) -> tuple[tuple[int, ...], ...]:
+    import segno  # only who prints waits for it to be loaded
+
     code = segno.make(text, error="m", micro=False)
     return tuple(tuple(row) for row in code.matrix)
 
