@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -99,8 +100,14 @@ _DATES = (b'"POT-Creation-Date', b'"PO-Revision-Date', b'"Last-Translator', b'"L
           b'"Project-Id-Version', b'"Report-Msgid-Bugs-To', b"# ")  # fmt: skip
 
 
+_NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
+
+
 def as_mo(catalog: Catalog) -> bytes:
     """What gettext reads."""
     buffer = io.BytesIO()
-    write_mo(buffer, read_po(io.BytesIO(as_po(catalog)), locale=catalog.locale))
+    plain = read_po(io.BytesIO(as_po(catalog)), locale=catalog.locale)
+    # Else the moment at which it is made.
+    plain.creation_date = _NO_DAY
+    write_mo(buffer, plain)
     return buffer.getvalue()
