@@ -15,7 +15,7 @@ from ..rig import Rig
 from ..rounding import round_to_step
 from ..throws import Array
 from ..wording import channel_label, control_label, lowered, number, phase_label, signed, throw_words
-from .entry import Entry, Kind
+from .entry import Entry, Given, Kind, Moved
 from .limits import in_steps, in_steps_pct, limits
 from .nearest import nearest_curve
 
@@ -75,12 +75,13 @@ def _centre(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     enter = words.get(known.centre_unit) or f"{words['us']}, which is {words['pct']} from the centre"
     moved = _with_channel(setup, channel, centre_us=_within(channel, entered))
     at_rest: dict[str, Array] = {}
-    gives, error = _throws(setup, moved, channel.number, at_rest, None)
+    given = _throws(setup, moved, channel.number, at_rest, None)
     mark = UNPROVEN_MARK if known.centre_unit == "unproven" and away else ""
     figure = in_pct if known.centre_unit == "pct" else in_us
     return Entry(
-        "centre", channel.number, channel_label(setup, channel.number), enter, ((0.0, figure),), gives, error, "", mark
-    )
+        "centre", channel.number, channel_label(setup, channel.number), enter, ((0.0, figure),), given.words,
+        given.error_mm, moved=given.moved, mark=mark,
+    )  # fmt: skip
 
 
 def _within(channel: Channel, us: float) -> float:
@@ -97,24 +98,28 @@ def _failsafe(setup: Setup, channel: Channel) -> Entry:
         }
         return Entry("failsafe", channel.number, name, words[safe], (), "", 0.0)
     entered = in_steps(setup, safe)
-    gives, error = _stands(setup, channel, safe, entered)
-    return Entry("failsafe", channel.number, name, f"{signed(entered)} %", ((0.0, entered),), gives, error)
+    given = _stands(setup, channel, safe, entered)
+    return Entry(
+        "failsafe", channel.number, name, f"{signed(entered)} %", ((0.0, entered),), given.words, given.error_mm,
+        moved=given.moved,
+    )  # fmt: skip
 
 
-def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> tuple[str, float]:
+def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> Given:
     """Where a channel's surfaces and devices stand at a travel, and how far that is from the exact one."""
     rig = Rig(setup)
-    words, error = [], 0.0
+    words, moved, error = [], [], 0.0
     pulses = rig.pulse(channel, [exact, entered])[0]
     for surface in setup.surfaces_on(channel.number):
         was, now = rig.follow(surface, pulses).throw_mm(chord_mm=surface.chord_mm)
         words.append(f"{surface.label} {throw_words(float(now), surface.role)}")
+        moved.append(Moved(surface.label, surface.role, (float(now),)))
         error = max(error, abs(float(now - was)))
-    words.extend(
-        f"{device.label} {number(float(rig.level(device, pulses[1])), 0)} %"
-        for device in setup.devices_on(channel.number)
-    )
-    return ", ".join(words), error
+    for device in setup.devices_on(channel.number):
+        level = float(rig.level(device, pulses[1]))
+        words.append(f"{device.label} {number(level, 0)} %")
+        moved.append(Moved(device.label, "", (level,)))
+    return Given(", ".join(words), tuple(moved), error)
 
 
 def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> Iterator[Entry]:
@@ -128,32 +133,31 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
     for index, fade in enumerate(coupling.fades):
         entered = _rounded_points(setup, fade.stations, 100.0)
         fades = [*coupling.fades[:index], {"control": fade.control, "stations": entered}, *coupling.fades[index + 1 :]]
-        gives, error = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations], known)
+        given = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations], known)
         by = setup.control(fade.control)
         mark = _lever_mark(by, known)
         shown = _as_read(by, entered, known)
         words = f"by {lowered(control_label(setup, fade.control))}: {_points_words(shown)}"
-        yield Entry("fade", coupling.channel, label, words, shown, gives, error, "", mark)
+        yield _entry("fade", coupling, label, words, shown, given, by=by.key, mark=mark)
+
+
+def _entry(kind: Kind, coupling: Coupling, label: str, enter: str, figures: Points, given: Given, **more: str) -> Entry:
+    """An entry of one coupling."""
+    return Entry(
+        kind, coupling.channel, label, enter, figures, given.words, given.error_mm, moved=given.moved,
+        control=coupling.control, phase=coupling.phase or "", **more,
+    )  # fmt: skip
 
 
 def _response(setup: Setup, coupling: Coupling, control: Control, known: Conventions, label: str) -> Entry:
     points, explanation, kind = _form(setup, coupling, control)
     entered = _rounded_points(setup, points, 400.0)
-    gives, error = _throws_along(setup, coupling, {"stations": entered}, [x for x, _ in entered], known)
+    given = _throws_along(setup, coupling, {"stations": entered}, [x for x, _ in entered], known)
     if kind == "ends" and len(points) == 2:
         explanation = _as_slope_and_middle(setup, coupling, control, points, known)
     shown = _as_read(control, entered, known)
-    return Entry(
-        kind,
-        coupling.channel,
-        label,
-        _points_words(shown),
-        shown,
-        gives,
-        error,
-        explanation,
-        _lever_mark(control, known),
-    )
+    mark = _lever_mark(control, known)
+    return _entry(kind, coupling, label, _points_words(shown), shown, given, explanation=explanation, mark=mark)
 
 
 def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, str, Kind]:
@@ -192,7 +196,7 @@ def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, poi
     slope, middle = Response(points).slope_and_middle()
     slope, middle = in_steps(setup, 100.0 * slope), in_steps(setup, middle)
     ends = Response.from_slope_and_middle(slope / 100.0, middle).stations
-    gives, _ = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known)
+    gives = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known).words
     return f"or as slope {signed(_sign(control, known) * slope)} % and middle {signed(middle)} %: {gives}"
 
 
@@ -225,20 +229,24 @@ def _lever_mark(control: Control, known: Conventions) -> str:
 
 def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> Entry:
     entered = float(np.clip(in_steps(setup, coupling.expo_pct), -50.0, 100.0))
-    gives, error = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0], known)
+    given = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0], known)
     shown = -entered if known.expo_positive == "sharpens" else entered
     mark = UNPROVEN_MARK if known.expo_positive == "unproven" else ""
     does = "softer about the middle" if entered > 0.0 else "sharper about the middle"
-    return Entry("expo", coupling.channel, label, f"{signed(shown)} %", ((0.0, shown),), gives, error, does, mark)
+    enter = f"{signed(shown)} %"
+    return _entry("expo", coupling, label, enter, ((0.0, shown),), given, explanation=does, mark=mark)
 
 
 def _stance(setup: Setup, channel: Channel, phase: Phase) -> Entry:
     entered = in_steps(setup, phase.stance[channel.number])
     stance = {**{str(key): value for key, value in phase.stance.items()}, str(channel.number): entered}
     phases = [{**each.model_dump(), "stance": stance} if each is phase else each for each in setup.phases]
-    gives, error = _throws(setup, setup.changed(phases=phases), channel.number, {}, phase.key)
+    given = _throws(setup, setup.changed(phases=phases), channel.number, {}, phase.key)
     label = f"{channel_label(setup, channel.number)}, {lowered(phase.label)}"
-    return Entry("stance", channel.number, label, f"{signed(entered)} %", ((0.0, entered),), gives, error)
+    return Entry(
+        "stance", channel.number, label, f"{signed(entered)} %", ((0.0, entered),), given.words, given.error_mm,
+        moved=given.moved, phase=phase.key,
+    )  # fmt: skip
 
 
 def _points_words(points: Points) -> str:
@@ -253,7 +261,7 @@ def _with_channel(setup: Setup, channel: Channel, **fields: Any) -> Setup:
 
 def _throws_along(
     setup: Setup, coupling: Coupling, fields: dict[str, Any], x: list[float], known: Conventions
-) -> tuple[str, float]:
+) -> Given:
     """What a coupling with some fields rounded gives along its control, at the positions that this transmitter
     reads, and how far that is from the document."""
     changed = [{**each.model_dump(), **fields} if each is coupling else each for each in setup.couplings]
@@ -266,28 +274,31 @@ def _throws_along(
         return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
     bends = np.clip(np.concatenate([coupling.response.x, x]), -100.0, 100.0)
     fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), bends)
-    words, _ = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
-    _, error = _throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase)
-    return words, error
+    told = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
+    return told._replace(
+        error_mm=_throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase).error_mm
+    )
 
 
 def _throws(
     setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None, sign: float = 1.0
-) -> tuple[str, float]:
+) -> Given:
     """What a channel's surfaces and devices do in the rounded setup, and how far that is from the exact one; the
     positions are told times `sign`."""
     exact, frame = Rig(setup).at(at, phase=phase), Rig(rounded).at(at, phase=phase)
-    sentences, error = [], 0.0
+    sentences, moved, error = [], [], 0.0
     x = next((sign * positions + 0.0 for positions in at.values()), None)
     for surface in setup.surfaces_on(channel):
         throws = np.atleast_1d(frame.throw_mm[surface.key])
         error = max(error, float(np.max(np.abs(throws - exact.throw_mm[surface.key]))))
         words = [throw_words(float(throw), surface.role) for throw in throws]
         sentences.append(f"{surface.label} {_at_positions(words, x)}")
+        moved.append(Moved(surface.label, surface.role, tuple(throws.tolist())))
     for device in setup.devices_on(channel):
         levels = np.atleast_1d(frame.level_pct[device.key])
         sentences.append(f"{device.label} {_at_positions([f'{number(float(level), 0)} %' for level in levels], x)}")
-    return "; ".join(sentences), error
+        moved.append(Moved(device.label, "", tuple(levels.tolist())))
+    return Given("; ".join(sentences), tuple(moved), error)
 
 
 def _at_positions(words: list[str], x: Array | None) -> str:

@@ -44,7 +44,7 @@ def limits(setup: Setup, channel: Channel, known: Conventions) -> Entry:
         gives,
         error,
         words,
-        mark,
+        mark=mark,
     )
 
 
