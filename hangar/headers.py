@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import translation
 
 POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
 
@@ -37,5 +38,6 @@ class SizeMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if not length.isdecimal() or int(length[:20]) > LARGEST_POST:
-            return render(request, "413.html", status=413)
+            with translation.override(translation.get_language_from_request(request)):
+                return render(request, "413.html", status=413)
         return self.get_response(request)

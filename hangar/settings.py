@@ -184,6 +184,8 @@ LANGUAGE_CODE = os.environ.get("HANGAR_LANGUAGE") or "en"
 LANGUAGES = list(areas.LANGUAGES.items())
 LOCALE_PATHS = areas.locale_paths()
 FORMAT_MODULE_PATH = ["hangar.formats"]
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
 TIME_ZONE = os.environ.get("HANGAR_TIME_ZONE") or "UTC"
 USE_TZ = True
 USE_I18N = True
@@ -254,6 +256,7 @@ if HTTPS:
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
+    LANGUAGE_COOKIE_SECURE = True
     # To be in the browsers' own lists is a promise for a whole domain, and hard to take back: not the site's to make.
     SILENCED_SYSTEM_CHECKS = ["security.W021"]
 else:

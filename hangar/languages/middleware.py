@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from django.conf import settings
+from django.db import Error
 from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 from django.utils.cache import patch_vary_headers
@@ -17,10 +18,19 @@ class LanguageMiddleware:
         self.answer = answer
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        own = getattr(request.user, "language", "")
+        own, unit = _chosen(request)
         code = own if own in dict(settings.LANGUAGES) else translation.get_language_from_request(request)
-        with speaking(code, getattr(request.user, "length_unit", MM)):
+        with speaking(code, unit):
             response = self.answer(request)
         response.headers.setdefault("Content-Language", code)
-        patch_vary_headers(response, ("Accept-Language",))
+        patch_vary_headers(response, ("Accept-Language", "Cookie"))
         return response
+
+
+def _chosen(request: HttpRequest) -> tuple[str, str]:
+    """Language and unit of length of who is signed in."""
+    try:
+        return getattr(request.user, "language", ""), getattr(request.user, "length_unit", MM)
+    except Error:
+        # Whoever asks for the member next says so, on a page that can be read.
+        return "", MM

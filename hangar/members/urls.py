@@ -8,6 +8,7 @@ urlpatterns = [
     path("sign-out/", views.sign_out, name="sign_out"),
     path("link/<str:token>/", views.use_link, name="use_link"),
     path("new-password/", views.forgotten, name="forgotten"),
+    path("language/", views.language, name="language"),
     path("you/", you_views.you, name="you"),
     path("you/details/", you_views.details, name="details"),
     path("you/preferences/", you_views.preferences, name="preferences"),

@@ -9,8 +9,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
+from django.views.i18n import set_language
 
 from hangar.inputs import attempt
+from hangar.languages.areas import LANGUAGES
 from hangar.requests import posted
 
 from . import mail
@@ -18,7 +20,8 @@ from .addresses import client_address
 from .errors import InvitationError
 from .forms import ForgottenForm, JoinForm, NewPasswordForm, SignInForm
 from .links import link_address
-from .operations import accept, open_invitation
+from .models import Member
+from .operations import accept, open_invitation, set_preferences
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
@@ -59,6 +62,16 @@ def _used(request: HttpRequest, form: NewPasswordForm, token: str) -> bool:
     joined = isinstance(form, JoinForm)
     messages.success(request, f"Welcome, {member}." if joined else "Your password is new, and you are signed in.")
     return True
+
+
+@login_not_required
+@require_POST
+def language(request: HttpRequest) -> HttpResponse:
+    """Choose the language of the pages: kept with the member, and in a cookie for when nobody is signed in."""
+    chosen = request.POST.get("language", "")
+    if isinstance(request.user, Member) and chosen in LANGUAGES:
+        set_preferences(user=request.user, language=chosen)
+    return set_language(request)
 
 
 @login_not_required

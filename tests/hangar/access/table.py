@@ -25,6 +25,7 @@ members:sign_in            -                                   get,post yes     
 members:sign_out           -                                   post     in      yes    yes    yes   yes        yes
 members:use_link           token                               get,post yes     yes    yes    yes   yes        yes
 members:forgotten          -                                   get,post yes     yes    yes    yes   yes        yes
+members:language           -                                   post     yes     yes    yes    yes   yes        yes
 members:you                -                                   get      in      yes    yes    yes   yes        yes
 members:details            -                                   get,post in      yes    yes    yes   yes        yes
 members:preferences        -                                   get,post in      yes    yes    yes   yes        yes
