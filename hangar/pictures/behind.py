@@ -8,8 +8,10 @@ from collections.abc import Collection, Mapping, Sequence
 
 from hangar.pictures.sketch import Place, Sketch
 from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing, shorten, text_width
-from hangar.pictures.words import throw_figure, throw_words
+from hangar.pictures.words import is_nothing, throw_figure, throw_words
+from mixing import wording
 from mixing.document import Setup
+from mixing.language import say
 
 TINT = "#d3e3e6"
 _SMALLEST_PX = 4.0
@@ -68,7 +70,7 @@ def from_behind(
             outline = _outline(place, other / largest * sketch.deepest)
             drawing.polyline([*outline, outline[0]], stroke=INK, width=1.4, dash="4 3")
         for throw in throws:
-            if throw_figure(throw, place.surface.role) != "0":
+            if not is_nothing(throw):
                 depth = max(abs(throw) / largest * sketch.deepest, _SMALLEST_PX)
                 _draw_surface(drawing, place, depth if throw > 0 else -depth)
                 approx = "≈" if place.surface.key in estimated else ""
@@ -86,12 +88,12 @@ def from_behind(
 def _title(setup: Setup, throws_mm: Mapping[str, Sequence[float]], title: str, estimated: Collection[str]) -> str:
     parts = []
     for surface in setup.surfaces:
-        words = [throw_words(t, surface.role) for t in throws_mm.get(surface.key, ())]
-        told = [word for word in words if word != "neutral"]
+        told = [throw_words(t, surface.role) for t in throws_mm.get(surface.key, ()) if not is_nothing(t)]
         if told:
-            note = " (estimated)" if surface.key in estimated else ""
-            parts.append(f"{surface.label} {' and '.join(told)}{note}")
-    return f"{title}, seen from behind, not to scale: {'; '.join(parts) or 'every surface neutral'}"
+            part = f"{surface.label} {wording.together(told)}"
+            parts.append(say("{part} (estimated)", part=part) if surface.key in estimated else part)
+    throws = "; ".join(parts) or say("every surface neutral")
+    return say("{title}, seen from behind, not to scale: {throws}", title=title, throws=throws)
 
 
 def _draw_surface(drawing: Drawing, place: Place, depth: float) -> None:

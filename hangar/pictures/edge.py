@@ -10,6 +10,8 @@ from hangar.pictures.linkage import WARNING
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing
 from hangar.pictures.words import direction, plain
 from mixing.document import Surface
+from mixing.language import say
+from mixing.wording import way_words
 
 BEYOND_DEG = 0.05
 """A surface this far past its stop is told to be [degrees]."""
@@ -75,11 +77,13 @@ def edge_view(
 
 def _title(surface: Surface, deg: float, beside_deg: float | None, *, beyond: bool) -> str:
     def told(angle: float) -> str:
-        way = direction(angle, surface.role)
-        return f"{plain(abs(angle))}° {way}" if way else "neutral"
+        moved = direction(angle, surface.role)
+        return f"{plain(abs(angle))}° {way_words(angle, surface.role)}" if moved else say("neutral")
 
-    other = f", beside it {told(beside_deg)}" if beside_deg is not None else ""
-    return f"{surface.label}: {told(deg)}{', beyond its stop' if beyond else ''}{other}"
+    text = f"{surface.label}: {told(deg)}"
+    if beyond:
+        text = say("{told}, beyond its stop", told=text)
+    return say("{told}, beside it {other}", told=text, other=told(beside_deg)) if beside_deg is not None else text
 
 
 class _View:

@@ -13,8 +13,10 @@ import numpy as np
 from hangar.pictures.behind import TINT
 from hangar.pictures.plot import nice_step
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
-from hangar.pictures.words import plain, short, throw_words
+from hangar.pictures.words import length, plain, throw_words
+from mixing import wording
 from mixing.document import FourBar, Surface
+from mixing.language import MM_PER_INCH, later, now, say
 from mixing.throws import throw_mm
 
 Point = tuple[float, float]
@@ -81,8 +83,8 @@ class Shape:
         dead = [phi for phi in self.linkage.geometry.reach if abs(phi) <= _FAR_DEG]
         turns = [float(phi) for phi in self.linkage.geometry.turning_deg if abs(phi) <= _FAR_DEG]
         return [
-            *((self.arm_tip(phi), "dead point", WARNING) for phi in dead),
-            *((self.arm_tip(phi), "turns back", CAUTION) for phi in turns),
+            *((self.arm_tip(phi), later("dead point"), WARNING) for phi in dead),
+            *((self.arm_tip(phi), later("turns back"), CAUTION) for phi in turns),
         ]
 
 
@@ -134,12 +136,7 @@ def linkage_picture(
     if width < _NARROW_PX:
         right = 0.0
     paper = _Paper(shape, poses, width, type_px, right)
-    told = "; ".join(" ".join(pair) for pair in words) or "neutral"
-    title = (
-        f"Linkage of {surface.label} to scale: arm {short(linkage.arm_mm)} mm, horn {short(linkage.horn_mm)} mm, "
-        f"pushrod {plain(linkage.rod_mm)} mm; {told}{_marks_told(shape)}"
-    )
-    drawing = Drawing(title=title, width=width, height=paper.height)
+    drawing = Drawing(title=_title(surface, shape, words), width=width, height=paper.height)
     _fixed(drawing, shape, paper)
     for pose in poses[1:]:
         _surface(drawing, paper, shape, pose)
@@ -156,14 +153,20 @@ def linkage_picture(
     return drawing.markup()
 
 
+def _title(surface: Surface, shape: Shape, words: Sequence[tuple[str, str]]) -> str:
+    linkage = shape.linkage
+    told = say(
+        "Linkage of {surface} to scale: arm {arm}, horn {horn}, pushrod {rod}; {ends}", surface=surface.label,
+        arm=wording.length(linkage.arm_mm), horn=wording.length(linkage.horn_mm), rod=length(linkage.rod_mm),
+        ends="; ".join(" ".join(pair) for pair in words) or say("neutral"),
+    )  # fmt: skip
+    marks = [say(word) for word in dict.fromkeys(word for _, word, _ in shape.marks())]
+    return say("{told}; marked on the arm's circle: {marks}", told=told, marks=", ".join(marks)) if marks else told
+
+
 def _words(surface: Surface, pose: Pose) -> tuple[str, str]:
     throw = float(throw_mm(deflection_deg=pose.deflection_deg, chord_mm=surface.chord_mm))
     return throw_words(throw, surface.role), f"{plain(abs(pose.deflection_deg))}°"
-
-
-def _marks_told(shape: Shape) -> str:
-    words = dict.fromkeys(word for _, word, _ in shape.marks())
-    return f"; marked on the arm's circle: {', '.join(words)}" if words else ""
 
 
 def _fixed(drawing: Drawing, shape: Shape, paper: _Paper) -> None:
@@ -239,8 +242,8 @@ def _pivots(drawing: Drawing, paper: _Paper, shape: Shape) -> None:
 def _dead(drawing: Drawing, paper: _Paper, shape: Shape, type_px: float) -> None:
     """A cross on the arm's circle where the rod comes in line, with a word."""
     centre = paper((0.0, 0.0))
-    for point, word, colour in shape.marks():
-        x, y = paper(point)
+    for point, told, colour in shape.marks():
+        x, y, word = *paper(point), say(told)
         drawing.line(*centre, x, y, stroke=colour, width=1, dash="3 3")
         for dx, dy in ((4, 4), (4, -4)):
             drawing.line(x - dx, y - dy, x + dx, y + dy, stroke=colour, width=1.8)
@@ -270,9 +273,9 @@ def _lengths(drawing: Drawing, paper: _Paper, shape: Shape, neutral: Pose, type_
     """The three lengths, beside what they are the lengths of, on the side away from the hinge line."""
     linkage, size = shape.linkage, type_px * 0.92
     words = [
-        f"arm {short(linkage.arm_mm)} mm",
-        f"pushrod {plain(linkage.rod_mm)} mm",
-        f"horn {short(linkage.horn_mm)} mm",
+        say("arm {length}", length=wording.length(linkage.arm_mm)),
+        say("pushrod {length}", length=length(linkage.rod_mm)),
+        say("horn {length}", length=wording.length(linkage.horn_mm)),
     ]
     if drawing.width < _NARROW_PX:
         drawing.text(type_px * 0.6, drawing.height - type_px * 2.5, ", ".join(words), size=size)
@@ -291,13 +294,14 @@ def _lengths(drawing: Drawing, paper: _Paper, shape: Shape, neutral: Pose, type_
 
 
 def _scale_bar(drawing: Drawing, paper: _Paper, type_px: float) -> None:
-    length = nice_step(drawing.width * 0.16 / paper.scale, 1)
+    unit_mm = MM_PER_INCH if now().inches else 1.0
+    shown = nice_step(drawing.width * 0.16 / paper.scale / unit_mm, 1)
     y = drawing.height - type_px * 1.1
-    start, end = type_px * 0.6, type_px * 0.6 + length * paper.scale
+    start, end = type_px * 0.6, type_px * 0.6 + shown * unit_mm * paper.scale
     drawing.line(start, y, end, y, stroke=INK, width=1.4)
     for x in (start, end):
         drawing.line(x, y - 4, x, y + 4, stroke=INK, width=1.4)
-    told = f"{short(length)} mm, to scale"
+    told = say("{length}, to scale", length=wording.length(shown * unit_mm))
     if paper.cut:
-        told += f"; rod cut by {short(paper.cut, 0)} mm"
+        told = say("{told}; rod cut by {length}", told=told, length=wording.length(paper.cut, 0))
     drawing.text(end + 8, y + type_px * 0.34, told, size=type_px * 0.92, fill=QUIET)

@@ -11,6 +11,7 @@ from typing import Protocol
 from hangar.pictures import planform
 from hangar.pictures.planform import HEIGHT, MIDDLE, WIDTH, Outline, Placed, Point
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
+from mixing.language import say
 
 TINT = "#d3e3e6"
 
@@ -57,8 +58,8 @@ def plan_view(parts: Sequence[Drawn], *, tail: str, engine: bool = False, type_p
 
 
 def _title(parts: Iterable[Drawn]) -> str:
-    told = "; ".join(f"{part.label}, channel {part.channel}" for part in parts)
-    return f"The model from above, not to scale: {told or 'nothing that moves yet'}"
+    told = "; ".join(say("{part}, channel {channel}", part=part.label, channel=part.channel) for part in parts)
+    return say("The model from above, not to scale: {parts}", parts=told or say("nothing that moves yet"))
 
 
 def _airframe(drawing: Drawing, tail: str, there: set[str]) -> None:

@@ -1,11 +1,13 @@
 """One surface in profile: the fixed part, the hinge, and the surface at its ends, at true angles."""
 
 import math
+from collections.abc import Sequence
 
 from hangar.pictures.behind import TINT
 from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing
-from hangar.pictures.words import plain, throw_words
+from hangar.pictures.words import length, plain, throw_words
 from mixing.document import Surface
+from mixing.language import say
 
 _DASH = "5 3"
 
@@ -38,9 +40,7 @@ def profile(
         f"{approx}{throw_words(mm, surface.role)}, {plain(abs(deg))}°"
         for mm, deg in zip(throws_mm, deflections_deg, strict=True)
     ]
-    seen = "from above" if surface.role == "rudder" else "from the side"
-    title = f"{surface.label} seen {seen}: {words[0]}; {words[1]}; chord {plain(surface.chord_mm)} mm"
-    drawing = Drawing(title=title, width=width, height=height)
+    drawing = Drawing(title=_title(surface, words), width=width, height=height)
     hinge, chord = _placed(width, height, type_px, deflections_deg)
     _fixed_part(drawing, hinge, chord)
     drawing.line(*hinge, hinge[0] + chord, hinge[1], stroke=QUIET, width=1, dash=_DASH)
@@ -48,6 +48,13 @@ def profile(
         _end(drawing, hinge, chord, deg, text, type_px)
     drawing.circle(*hinge, 4, fill=PAPER, stroke=INK, width=1.6)
     return drawing.markup()
+
+
+def _title(surface: Surface, words: Sequence[str]) -> str:
+    told = {"surface": surface.label, "low": words[0], "high": words[1], "chord": length(surface.chord_mm)}
+    if surface.role == "rudder":
+        return say("{surface} seen from above: {low}; {high}; chord {chord}", **told)
+    return say("{surface} seen from the side: {low}; {high}; chord {chord}", **told)
 
 
 def _placed(

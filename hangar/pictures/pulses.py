@@ -8,8 +8,10 @@ from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.linkage import WARNING
 from hangar.pictures.plot import nice_step
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
-from hangar.pictures.words import short, throw_words
+from hangar.pictures.words import short, throw_caption, throw_words
+from mixing import wording
 from mixing.document import FourBar, Measured, Surface
+from mixing.language import MM_PER_INCH, now, say
 from mixing.linkage import Unmeasured
 from mixing.throws import throw_mm
 
@@ -23,7 +25,8 @@ class _Frame:
         self, pulses: tuple[float, float], throws: tuple[float, float], width: float, height: float, type_px: float
     ) -> None:
         self.pulses = pulses
-        step = nice_step(max(throws[1] - throws[0], 1e-6))
+        self.unit_mm = MM_PER_INCH if now().inches else 1.0
+        step = nice_step(max(throws[1] - throws[0], 1e-6) / self.unit_mm) * self.unit_mm
         self.step = step
         self.low, self.high = np.floor(throws[0] / step) * step, np.ceil(throws[1] / step) * step
         self.left, self.right = text_width("100", type_px) + 12, width - type_px * 0.8
@@ -74,7 +77,7 @@ def pulse_picture(
     frame = _Frame((float(pulses[0]), float(pulses[-1])), (min(shown), max(shown)), width, height, type_px)
     drawing = Drawing(title=_title(surface, linkage, centre_us, used_us, dots), width=width, height=height)
     _grid(drawing, frame, type_px)
-    caption = "throw in mm: ↑ right, ↓ left" if surface.role == "rudder" else "throw in mm: ↑ up, ↓ down"
+    caption = throw_caption({surface.role})
     drawing.text(frame.left, frame.top - type_px * 0.72, caption, size=type_px * 0.9, fill=QUIET)
     _stops(drawing, frame, surface, type_px)
     for limit in limits_us:
@@ -101,10 +104,20 @@ def _title(
     for pulse in used:
         followed = linkage.follow(np.asarray(pulse), chord_mm=surface.chord_mm, centre_us=centre_us)
         throw = float(followed.throw_mm(chord_mm=surface.chord_mm))
-        told.append(f"{throw_words(throw, surface.role)} at {short(pulse, 0)} µs")
-    read = f"; read with a ruler at {', '.join(short(pulse, 0) for pulse, _ in dots)} µs" if dots else ""
-    guess = ", estimated" if isinstance(linkage, Unmeasured) else ""
-    return f"Throw of {surface.label} over the pulse{guess}: {' and '.join(told) or 'nothing asked'}{read}"
+        told.append(say("{throw} at {pulse} µs", throw=throw_words(throw, surface.role), pulse=short(pulse, 0)))
+    text = (
+        say("Throw of {surface} over the pulse, estimated: {ends}", surface=surface.label, ends=_ends(told))
+        if isinstance(linkage, Unmeasured)
+        else say("Throw of {surface} over the pulse: {ends}", surface=surface.label, ends=_ends(told))
+    )
+    if not dots:
+        return text
+    pulses = ", ".join(short(pulse, 0) for pulse, _ in dots)
+    return say("{told}; read with a ruler at {pulses} µs", told=text, pulses=pulses)
+
+
+def _ends(told: Sequence[str]) -> str:
+    return wording.together(told) or say("nothing asked")
 
 
 def _grid(drawing: Drawing, frame: _Frame, type_px: float) -> None:
@@ -114,7 +127,8 @@ def _grid(drawing: Drawing, frame: _Frame, type_px: float) -> None:
         zero = abs(value) < frame.step / 1000
         y = frame.y(value)
         drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
-        drawing.text(frame.left - 6, y + small * 0.34, f"{abs(value):g}", size=small, anchor="end", fill=QUIET)
+        drawing.text(frame.left - 6, y + small * 0.34, wording.typeset(f"{abs(value / frame.unit_mm):g}"), size=small,
+                     anchor="end", fill=QUIET)  # fmt: skip
     low, high = frame.pulses
     step = nice_step(high - low, 6)
     first = np.ceil(low / step) * step
@@ -122,7 +136,7 @@ def _grid(drawing: Drawing, frame: _Frame, type_px: float) -> None:
         x = frame.x(pulse)
         drawing.line(x, frame.top, x, frame.bottom, stroke=HAIRLINE, width=0.7)
         drawing.text(x, frame.bottom + small * 1.25, f"{pulse:g}", size=small, anchor="middle", fill=QUIET)
-    drawing.text(frame.right, frame.bottom + small * 2.3, "pulse in µs", size=small, anchor="end", fill=QUIET)
+    drawing.text(frame.right, frame.bottom + small * 2.3, say("pulse in µs"), size=small, anchor="end", fill=QUIET)
 
 
 def _stops(drawing: Drawing, frame: _Frame, surface: Surface, type_px: float) -> None:
@@ -134,5 +148,6 @@ def _stops(drawing: Drawing, frame: _Frame, surface: Surface, type_px: float) ->
             drawing.line(frame.left, y, frame.right, y, stroke=WARNING, width=1.2, dash="8 3")
             above = -0.35 if deg < 0 else 1.0
             drawing.text(
-                frame.right - type_px * 1.6, y + type_px * above, "stop", size=type_px * 0.9, anchor="end", fill=WARNING
-            )
+                frame.right - type_px * 1.6, y + type_px * above, say("stop"), size=type_px * 0.9, anchor="end",
+                fill=WARNING,
+            )  # fmt: skip

@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.plot import Axes, Curve, plot
-from hangar.pictures.words import position_words, short, throw_words, together
+from hangar.pictures.words import is_nothing, position_words, short, throw_caption, throw_words, together
 from mixing.document import Control, Coupling, Setup, Surface
+from mixing.language import MM_PER_INCH, now, say
 from mixing.rig import Frame, Rig
 
 _MOVES_MM = 0.05
@@ -78,18 +79,26 @@ def throw_lines(
             same[0].append(surface.label)
         else:
             groups.append(([surface.label], surface))
+    unit_mm = MM_PER_INCH if now().inches else 1.0
     curves = [
         _curve(
-            together(labels), x, frame.throw_mm[surface.key], stations.get(surface.channel, ()),
+            together(labels), x, frame.throw_mm[surface.key] / unit_mm, stations.get(surface.channel, ()),
             (_told(surface, frame, 0), _told(surface, frame, -1)),
         )
         for labels, surface in groups
     ]  # fmt: skip
-    axes = Axes(_end(control, -100), _end(control, 100), _caption({surface.role for _, surface in groups}), flip=True)
-    title = f"Throws over {control.label}: " + "; ".join(
-        f"{curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
-    )
+    caption = throw_caption(surface.role for _, surface in groups)
+    axes = Axes(_end(control, -100), _end(control, 100), caption, flip=True)
+    title = say("Throws over {control}: {curves}", control=control.label, curves=_ends_told(curves))
     return Lines(curves, axes, title)
+
+
+def _ends_told(curves: list[Curve]) -> str:
+    """Every curve with its values at both ends."""
+    return "; ".join(
+        say("{curve} {low} at −100 %, {high} at +100 %", curve=curve.label, low=curve.ends[0], high=curve.ends[1])
+        for curve in curves
+    )
 
 
 def travel_plot(
@@ -124,24 +133,17 @@ def travel_plot(
         _curve(" + ".join(names), x, travel, dots, (f"{short(travel[0])} %", f"{short(travel[-1])} %"))
         for names, travel, dots in groups
     ]
-    axes = Axes(low=_end(control, -100), high=_end(control, 100), caption="travel in %")
-    title = f"Travel over {control.label}: " + "; ".join(
-        f"channel {curve.label} {curve.ends[0]} at −100 %, {curve.ends[1]} at +100 %" for curve in curves
-    )
+    axes = Axes(low=_end(control, -100), high=_end(control, 100), caption=say("travel in %"))
+    title = say("Travel over {control}, by channel: {curves}", control=control.label, curves=_ends_told(curves))
     return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
 
 
 def _told(surface: Surface, frame: Frame, index: int) -> str:
     """A throw at an end, led by "≈" where it is an estimate."""
-    words = throw_words(float(frame.throw_mm[surface.key][index]), surface.role)
+    throw = float(frame.throw_mm[surface.key][index])
+    words = throw_words(throw, surface.role)
     guess = is_estimated(surface) or beyond_measured(surface, float(frame.pulse_us[surface.channel][index]))
-    return f"≈{words}" if guess and words != "neutral" else words
-
-
-def _caption(roles: set[str]) -> str:
-    if roles == {"rudder"}:
-        return "throw in mm: ↑ right, ↓ left"
-    return "throw in mm: ↑ up or right, ↓ down or left" if "rudder" in roles else "throw in mm: ↑ up, ↓ down"
+    return f"≈{words}" if guess and not is_nothing(throw) else words
 
 
 def _control(setup: Setup, key: str) -> Control:

@@ -14,6 +14,7 @@ from hangar.pictures.plot import Area, Axes, draw_grid
 from hangar.pictures.svg import ACCENT, PAPER, QUIET, Drawing, number, text_width
 from hangar.pictures.words import position_words, short
 from mixing.document import Control, Coupling
+from mixing.language import say, say_count
 
 _ROUND_PCT = 25.0
 _HOLD_PX = 21
@@ -52,13 +53,14 @@ def station_plot(control: Control, coupling: Coupling, span: float, size: Size) 
     """
     area = _area(span, size)
     first, last = coupling.stations[0], coupling.stations[-1]
-    title = (
-        f"Response of {control.label}: {len(coupling.stations)} stations, travel {short(first[1])} % at "
-        f"{short(first[0])} % to {short(last[1])} % at {short(last[0])} %"
-    )
+    title = say(
+        "Response of {control}: {stations}, travel {first} % at {start} % to {last} % at {end} %",
+        control=control.label, stations=say_count("{count} station", "{count} stations", len(coupling.stations)),
+        first=short(first[1]), start=short(first[0]), last=short(last[1]), end=short(last[0]),
+    )  # fmt: skip
     drawing = Drawing(title=title, width=size.width, height=size.height)
     ends = position_words(control, -100), position_words(control, 100)
-    draw_grid(drawing, Axes(*ends, caption="travel in %, of this response alone"), area, size.type_px)
+    draw_grid(drawing, Axes(*ends, caption=say("travel in %, of this response alone")), area, size.type_px)
     x = np.unique([-100.0, 100.0, *coupling.response.x])
     drawing.polyline(_points(area, x, coupling.response(x)), stroke=ACCENT, width=2.2)
     if coupling.expo_pct:
@@ -82,7 +84,7 @@ def station_handles(
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": f"0 0 {number(size.width)} {number(size.height)}",
             "role": "group",
-            "aria-label": "Stations to move: up and down for travel, left and right along the control",
+            "aria-label": say("Stations to move: up and down for travel, left and right along the control"),
             "data-left": number(area.left), "data-right": number(area.right),
             "data-top": number(area.top), "data-bottom": number(area.bottom),
             "data-span": number(span), "data-step": number(step),
@@ -95,7 +97,8 @@ def station_handles(
             "g",
             {
                 "class": "handle", "id": f"{name}-{station.row}", "role": "slider", "tabindex": "0",
-                "data-row": str(station.row), "aria-label": f"Station {n + 1} of {len(stations)}",
+                "data-row": str(station.row),
+                "aria-label": say("Station {number} of {count}", number=n + 1, count=len(stations)),
                 "aria-orientation": "vertical",
                 "aria-valuemin": number(-span), "aria-valuemax": number(span), "aria-valuenow": number(station.travel),
                 "aria-valuetext": station.told,

@@ -7,21 +7,28 @@ from collections.abc import Iterable
 from typing import Literal, Protocol
 
 from mixing import wording
-from mixing.language import say
+from mixing.language import now, say
 
 Direction = Literal["up", "down", "left", "right", ""]
 
 ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
 
-_OPPOSITES = dict(
-    pair
+_OPPOSITES = {
+    word.lower(): other
     for a, b in (
         ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"),
         ("high", "low"), ("open", "closed"), ("fast", "slow"), ("towards you", "away from you"),
-        ("clockwise", "anticlockwise"),
+        ("clockwise", "anticlockwise"), ("engine may run", "engine stopped"),
+        ("rechts", "links"), ("hinten", "vorn"), ("hoch", "tief"), ("oben", "unten"), ("ein", "aus"),
+        ("offen", "geschlossen"), ("schnell", "langsam"), ("zu dir", "von dir weg"), ("ausgefahren", "eingefahren"),
+        ("im Uhrzeigersinn", "gegen den Uhrzeigersinn"), ("Motor darf laufen", "Motor aus"),
     )
-    for pair in ((a, b), (b, a))
-)  # fmt: skip
+    for word, other in ((a, b), (b, a))
+}  # fmt: skip
+"""What members call the ends of a control, in any language in which setups are composed: labels stay as typed."""
+
+_SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", "linke": "left", "rechte": "right",
+          "linker": "left", "rechter": "right", "linkes": "left", "rechtes": "right"}  # fmt: skip
 
 
 class Control(Protocol):
@@ -65,9 +72,14 @@ def arrow(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
     """A throw in words: "12.4 mm up", "neutral"."""
-    if not direction(throw_mm, role, digits=digits):
+    if is_nothing(throw_mm, digits=digits):
         return say("neutral")
     return f"{length(abs(throw_mm), digits)} {wording.way_words(throw_mm, role)}"
+
+
+def is_nothing(throw_mm: float, *, digits: int = 1) -> bool:
+    """Whether a throw rounds to nothing in the reader's unit of length."""
+    return wording.length_fixed(throw_mm, digits) == "0"
 
 
 def length(value_mm: float, digits: int = 1) -> str:
@@ -77,23 +89,36 @@ def length(value_mm: float, digits: int = 1) -> str:
 
 def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
     """A throw in a narrow place: "12.4 ↑", or "0"."""
-    way = arrow(throw_mm, role, digits=digits)
-    return f"{wording.length_fixed(abs(throw_mm), digits)} {way}" if way else "0"
+    if is_nothing(throw_mm, digits=digits):
+        return "0"
+    return f"{wording.length_fixed(abs(throw_mm), digits)} {arrow(throw_mm, role, digits=digits)}"
+
+
+def throw_caption(roles: Iterable[str]) -> str:
+    """What stands over an axis of throws of surfaces with these roles: the unit, and which way is which."""
+    kinds, unit = set(roles), say("inches") if now().inches else "mm"
+    if kinds == {"rudder"}:
+        return say("throw in {unit}: ↑ right, ↓ left", unit=unit)
+    if "rudder" in kinds:
+        return say("throw in {unit}: ↑ up or right, ↓ down or left", unit=unit)
+    return say("throw in {unit}: ↑ up, ↓ down", unit=unit)
 
 
 def opposite(word: str) -> str:
     """The other end of a control whose plus end is `word`."""
-    return _OPPOSITES.get(word.strip().lower(), "the other way")
+    return _OPPOSITES.get(word.strip().lower()) or say("the other way")
 
 
 def position_words(control: Control, position: float) -> str:
     """Where a control stands, for someone holding the transmitter: "right", "middle", "half forward"."""
     if position == 0:
-        return "middle"
+        return say("middle")
     end = control.plus if position > 0 else opposite(control.plus)
     if abs(position) == 100:
         return end
-    return f"half {end}" if abs(position) == 50 else f"{short(abs(position))} % {end}"
+    if abs(position) == 50:
+        return say("half {end}", end=end)
+    return say("{figure} % {end}", figure=short(abs(position)), end=end)
 
 
 def together(labels: Iterable[str]) -> str:
@@ -104,7 +129,7 @@ def together(labels: Iterable[str]) -> str:
         stems = {without_side(name).lower() for name in names}
         if set(sides) == {"left", "right"} and len(stems) == 1 and stems != {""}:
             stem = without_side(names[0])
-            return f"{stem[:1].upper()}{stem[1:]} left + right"
+            return say("{stem} left + right", stem=f"{stem[:1].upper()}{stem[1:]}")
     return " + ".join(names)
 
 
@@ -123,11 +148,11 @@ def listed(labels: Iterable[str]) -> str:
 
 
 def side_of(name: str) -> str:
-    """ "left" or "right" where the name says so, else ""."""
-    words = name.lower().split()
-    return "left" if "left" in words else "right" if "right" in words else ""
+    """ "left" or "right" where the name says so, in whichever language, else ""."""
+    found = {_SIDES[word] for word in name.lower().split() if word in _SIDES}
+    return "left" if "left" in found else "right" if found else ""
 
 
 def without_side(name: str) -> str:
     """The name without the words left and right."""
-    return " ".join(word for word in name.split() if word.lower() not in ("left", "right"))
+    return " ".join(word for word in name.split() if word.lower() not in _SIDES)

@@ -75,9 +75,11 @@ def test_positions_are_named_by_the_ends_of_the_control() -> None:
         "forward",
     ]
     assert position_words(lever, 37.5) == "37.5 % forward"
-    assert position_words(control("engine may run"), -100) == "the other way"
+    assert position_words(control("engine may run"), -100) == "engine stopped"
+    assert position_words(control("somewhere else"), -100) == "the other way"
     assert position_words(control("towards you"), -100) == "away from you"
     assert opposite(" Up ") == "down"
+    assert [opposite(word) for word in ("Rechts", "hinten", "Motor darf laufen")] == ["links", "vorn", "Motor aus"]
 
 
 @pytest.mark.parametrize(
@@ -90,6 +92,8 @@ def test_positions_are_named_by_the_ends_of_the_control() -> None:
         (["Left inner flap", "Left outer flap"], "Left inner flap + Left outer flap"),
         (["Elevator"], "Elevator"),
         (["A", "B", "C"], "A + B + C"),
+        (["Querruder rechts", "Querruder links"], "Querruder left + right"),
+        (["Linke Wölbklappe", "Rechte Wölbklappe"], "Wölbklappe left + right"),
     ],
 )
 def test_together_names_a_pair_once(labels: list[str], name: str) -> None:
