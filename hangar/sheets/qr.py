@@ -1,6 +1,6 @@
 """The QR code of a copy as a picture, large enough for a phone at arm's length in the sun."""
 
-from functools import cache
+from functools import lru_cache
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -31,7 +31,8 @@ def address_of(copy: Print, base: str) -> str:
     return base.rstrip("/") + reverse("sheets:still_good", args=[copy.token])
 
 
-@cache
+# Asked for twice in a row; every copy has another text, so that keeping all would grow with each sheet.
+@lru_cache(maxsize=8)
 def _modules(text: str) -> tuple[tuple[int, ...], ...]:
     import segno  # only who prints waits for it to be loaded
 

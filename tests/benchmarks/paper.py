@@ -83,10 +83,25 @@ def two_processes_against_one(sheets: int) -> Line:
     return Line(f"{sheets} sheets, two processes", seconds[0], "one process", seconds[1])
 
 
+def _copies() -> Iterator[None]:
+    """Numbered copies of one layout after the other, each with a QR code of its own, on both papers by turns."""
+    from itertools import count
+
+    from hangar.sheets.models import new_token
+    from tests.hangar.sheets import layouts
+    from tests.hangar.sheets.rendering import render
+
+    setups = [make() for make in layouts.ONE_PAGE.values()]
+    for number in count():
+        asks = f"https://hangar.example/s/{new_token()}"
+        paper = ("a4", "letter")[number // len(setups) % 2]
+        render(setups[number % len(setups)], paper, copy=f"copy {number}", copy_number=number, asks=asks)
+        yield
+
+
 def memory_after(sheets: int) -> Iterator[tuple[int, float]]:
     """(sheets made, the most memory that the process had [MiB]), each time that a fifth of them is made."""
-    for number in range(1, sheets + 1):
-        _sheet(number)
+    for number, _ in zip(range(1, sheets + 1), _copies(), strict=False):
         if number % max(sheets // 5, 1) == 0:
             yield number, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
