@@ -1,6 +1,6 @@
 """Signing in, joining, passwords, and what members say of themselves."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib.auth import authenticate
@@ -12,26 +12,29 @@ from hangar.requests import SignedIn
 
 from .models import LengthUnit, Member, Paper, Role, ThrowUnit
 
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise
+
 _DATE = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-NAME_MISSING = "Give the full name, as the club knows it."
+NAME_MISSING = _("Give the full name, as the club knows it.")
 
 
 class SignInForm(AuthenticationForm):
     """Login and password, with a refusal that says what to look at."""
 
     error_messages = {
-        "invalid_login": "This login and password do not fit together. Capital letters count in the password.",
-        "inactive": "This member has left. A secretary can let you back in.",
+        "invalid_login": _("This login and password do not fit together. Capital letters count in the password."),
+        "inactive": _("This member has left. A secretary can let you back in."),
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["username"].label = "Login"
-        self.fields["username"].error_messages["required"] = "Give your login."
-        self.fields["password"].error_messages["required"] = "Give your password."
+        self.fields["username"].label = _("Login")
+        self.fields["username"].error_messages["required"] = _("Give your login.")
+        self.fields["password"].error_messages["required"] = _("Give your password.")
 
 
-def _password(label: str, kind: str, missing: str, **options: Any) -> forms.CharField:
+def _password(label: "_StrPromise", kind: str, missing: "_StrPromise", **options: Any) -> forms.CharField:
     return forms.CharField(
         label=label, strip=False, max_length=1000, error_messages={"required": missing},
         widget=forms.PasswordInput(attrs={"autocomplete": kind}), **options,
@@ -42,23 +45,24 @@ class NewPasswordForm(forms.Form):
     """A new password, twice, since it cannot be seen."""
 
     password = _password(
-        "New password", "new-password", "Choose a password.",
-        help_text="At least ten characters. A few words in a row are good, and easy to keep.",
+        _("New password"), "new-password", _("Choose a password."),
+        help_text=_("At least ten characters. A few words in a row are good, and easy to keep."),
     )  # fmt: skip
-    again = _password("The same once more", "new-password", "Type the new password once more.")
+    again = _password(_("The same once more"), "new-password", _("Type the new password once more."))
 
     def clean_again(self) -> str:
         again: str = self.cleaned_data["again"]
         if "password" in self.cleaned_data and self.cleaned_data["password"] != again:
-            raise forms.ValidationError("This is not what was typed above; type the new password once more.")
+            raise forms.ValidationError(_("This is not what was typed above; type the new password once more."))
         return again
 
 
 class JoinForm(NewPasswordForm):
     login = forms.CharField(
-        max_length=40, help_text="With it you sign in: 2 to 40 letters, digits, dots, hyphens or underscores.",
+        label=_("Login"), max_length=40,
+        help_text=_("With it you sign in: 2 to 40 letters, digits, dots, hyphens or underscores."),
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
-        error_messages={"required": "Choose a login.", "max_length": "Give a login of at most 40 characters."},
+        error_messages={"required": _("Choose a login."), "max_length": _("Give a login of at most 40 characters.")},
     )  # fmt: skip
     field_order = ["login", "password", "again"]
 
@@ -72,7 +76,7 @@ class JoinForm(NewPasswordForm):
 class _ProvenForm(forms.Form):
     """Asks for the member's password once more, since the phone may lie about unlocked."""
 
-    old = _password("Your password", "current-password", "Give your password.")
+    old = _password(_("Your password"), "current-password", _("Give your password."))
 
     def __init__(self, *args: Any, request: SignedIn, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -84,7 +88,7 @@ class _ProvenForm(forms.Form):
             return ""
         # By the backends, so that wrong ones count like those of signing in.
         if authenticate(self.request, username=self.request.user.login, password=old) is None:
-            raise forms.ValidationError("This is not your password. Capital letters count.")
+            raise forms.ValidationError(_("This is not your password. Capital letters count."))
         return old
 
 
@@ -93,21 +97,22 @@ class ChangePasswordForm(NewPasswordForm, _ProvenForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["old"].label = "Your password until now"
+        self.fields["old"].label = _("Your password until now")
 
 
 class LeaveForm(_ProvenForm):
     name = forms.ChoiceField(
-        label="Your name", initial="keep", widget=forms.RadioSelect,
-        choices=[("keep", "Keep my name in the club's history"), ("erase", "Erase my name, for good")],
+        label=_("Your name"), initial="keep", widget=forms.RadioSelect,
+        choices=[("keep", _("Keep my name in the club's history")), ("erase", _("Erase my name, for good"))],
     )  # fmt: skip
     field_order = ["name", "old"]
 
 
 class ForgottenForm(forms.Form):
     login = forms.CharField(
-        max_length=40, widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
-        error_messages={"required": "Give your login."},
+        label=_("Login"), max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+        error_messages={"required": _("Give your login.")},
     )  # fmt: skip
 
 
@@ -115,21 +120,22 @@ class DetailsForm(forms.Form):
     """Who a member is."""
 
     full_name = forms.CharField(
-        label="Full name", max_length=120, error_messages={"required": NAME_MISSING},
+        label=_("Full name"), max_length=120, error_messages={"required": NAME_MISSING},
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )  # fmt: skip
     operator_number = forms.CharField(
-        label="Operator number", max_length=40, required=False,
-        help_text="Seen by this member and the secretaries only.",
+        label=_("Operator number"), max_length=40, required=False,
+        help_text=_("Seen by this member and the secretaries only."),
     )  # fmt: skip
     licence_expires_on = forms.DateField(
-        label="Valid until", required=False, widget=_DATE, help_text="The last day on which the number is valid.",
-        error_messages={"invalid": "This is not a date; give one such as 2027-03-31."},
+        label=_("Valid until"), required=False, widget=_DATE,
+        help_text=_("The last day on which the number is valid."),
+        error_messages={"invalid": _("This is not a date; give one such as 2027-03-31.")},
     )  # fmt: skip
     email = forms.EmailField(
-        label="Mail address", required=False, help_text="Only for a link when the password is forgotten.",
+        label=_("Mail address"), required=False, help_text=_("Only for a link when the password is forgotten."),
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
-        error_messages={"invalid": "This is not a mail address; give one such as name@example.org, or none."},
+        error_messages={"invalid": _("This is not a mail address; give one such as name@example.org, or none.")},
     )  # fmt: skip
 
 
@@ -141,13 +147,13 @@ class OwnDetailsForm(DetailsForm, _ProvenForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["old"].required = False
-        self.fields["old"].label = "Your password, to change the mail address"
-        self.fields["operator_number"].help_text = "Seen by you and the secretaries only."
+        self.fields["old"].label = _("Your password, to change the mail address")
+        self.fields["operator_number"].help_text = _("Seen by you and the secretaries only.")
 
     def clean(self) -> dict[str, Any] | None:
         typed = super().clean()
         if "email" in self.changed_data and not self.cleaned_data.get("old") and "old" not in self.errors:
-            self.add_error("old", "Give your password, since the mail address changes.")
+            self.add_error("old", _("Give your password, since the mail address changes."))
         return typed
 
 
@@ -163,18 +169,19 @@ class PreferencesForm(forms.Form):
 
 class RoleForm(forms.Form):
     role = forms.ChoiceField(
+        label=_("Role"),
         choices=[
-            (Role.PILOT, "pilot: edits their own airframes and those they help with"),
-            (Role.INSTRUCTOR, "instructor: edits every airframe and releases grounded ones"),
-            (Role.SECRETARY, "secretary: also keeps members, invitations and receivers"),
+            (Role.PILOT, _("pilot: edits their own airframes and those they help with")),
+            (Role.INSTRUCTOR, _("instructor: edits every airframe and releases grounded ones")),
+            (Role.SECRETARY, _("secretary: also keeps members, invitations and receivers")),
         ],
-        widget=forms.RadioSelect, error_messages={"required": "Choose a role."},
+        widget=forms.RadioSelect, error_messages={"required": _("Choose a role.")},
     )  # fmt: skip
 
 
 class InviteForm(RoleForm):
     full_name = forms.CharField(
-        label="Full name", max_length=120, error_messages={"required": "Give the full name of who is invited."},
+        label=_("Full name"), max_length=120, error_messages={"required": _("Give the full name of who is invited.")},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )  # fmt: skip
     field_order = ["full_name", "role"]
@@ -182,6 +189,6 @@ class InviteForm(RoleForm):
 
 class EraseForm(forms.Form):
     sure = forms.BooleanField(
-        label="I know that this cannot be undone",
-        error_messages={"required": "Tick this, if the name is to go for good."},
+        label=_("I know that this cannot be undone"),
+        error_messages={"required": _("Tick this, if the name is to go for good.")},
     )  # fmt: skip

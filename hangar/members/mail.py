@@ -12,7 +12,10 @@ from django.core.cache import cache
 from django.core.mail import send_mail
 from django.db import connection
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+
+from hangar.languages.speaking import speaking
 
 from .models import Invitation, Member
 from .operations import NEW_PASSWORD_LASTS, new_password_link
@@ -34,10 +37,11 @@ def ask_for_link(*, login: str, address: str, page: Callable[[str], str]) -> Non
     Nothing is told and nothing takes longer: whoever asks does not learn whether the login exists. `page` makes the
     full address of a link from its token.
     """
+    language = translation.get_language() or ""
     key = f"asked-for-link:{address}"
     cache.add(key, 0, PAUSE.total_seconds())
     if cache.incr(key) <= REQUESTS:
-        in_the_background(partial(send_link, login, page))
+        in_the_background(partial(send_link, login, page, language))
 
 
 def in_the_background(work: Callable[[], None]) -> None:
@@ -45,11 +49,13 @@ def in_the_background(work: Callable[[], None]) -> None:
     threading.Thread(target=work).start()
 
 
-def send_link(login: str, page: Callable[[str], str]) -> None:
+def send_link(login: str, page: Callable[[str], str], language: str = "") -> None:
+    """In the language that the member chose, else in the one in which it was asked for."""
     try:
         member = Member.objects.filter(login=Member.normalize_username(login), is_active=True).first()
         if member is not None:
-            _send_to(member, page)
+            with speaking(member.language or language or settings.LANGUAGE_CODE):
+                _send_to(member, page)
     except (OSError, smtplib.SMTPException):
         logger.exception("A letter with a link could not be sent.")
     finally:
@@ -64,4 +70,4 @@ def _send_to(member: Member, page: Callable[[str], str]) -> None:
         return
     invitation, token = new_password_link(member, by=None)
     ctx = {"member": member, "link": page(token), "until": invitation.expires_at, "days": NEW_PASSWORD_LASTS.days}
-    send_mail("A new password", render_to_string("members/new_password_letter.txt", ctx), None, [address])
+    send_mail(_("A new password"), render_to_string("members/new_password_letter.txt", ctx), None, [address])

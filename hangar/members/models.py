@@ -10,13 +10,16 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, Permis
 from django.core.validators import RegexValidator
 from django.db import models
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from hangar.languages.areas import LANGUAGES
 
+from .device_words import told
 from .errors import MemberError
 
-FORMER = "former member"
+FORMER = gettext_noop("former member")
 SOON = timedelta(days=30)
 
 
@@ -30,9 +33,9 @@ def token_digest(token: str) -> str:
 
 
 class Role(models.TextChoices):
-    PILOT = "pilot", "pilot"
-    INSTRUCTOR = "instructor", "instructor"
-    SECRETARY = "secretary", "secretary"
+    PILOT = "pilot", _("pilot")
+    INSTRUCTOR = "instructor", _("instructor")
+    SECRETARY = "secretary", _("secretary")
 
 
 class ThrowUnit(models.TextChoices):
@@ -69,11 +72,12 @@ class MemberManager(BaseUserManager["Member"]):
 
 class Member(AbstractBaseUser, PermissionsMixin):
     login = models.CharField(
+        _("login"),
         max_length=40,
         unique=True,
         validators=[
             RegexValidator(
-                r"^[\w.\-]{2,40}\Z", "Give a login of 2 to 40 letters, digits, dots, hyphens or underscores."
+                r"^[\w.\-]{2,40}\Z", _("Give a login of 2 to 40 letters, digits, dots, hyphens or underscores.")
             )
         ],
     )
@@ -121,7 +125,7 @@ class Member(AbstractBaseUser, PermissionsMixin):
         try:
             return self.personal.full_name
         except PersonalName.DoesNotExist:
-            return FORMER
+            return gettext(FORMER)
 
     def get_full_name(self) -> str:
         return self.display_name
@@ -147,8 +151,13 @@ class PersonalName(models.Model):
         until = self.licence_expires_on
         if until is None or until - (today or timezone.localdate()) > SOON:
             return ""
-        when = f"{until.day} {until:%B %Y}"
-        return f"expired on {when}" if until < (today or timezone.localdate()) else f"expires on {when}"
+        expired = until < (today or timezone.localdate())
+        return (gettext("expired on {date}") if expired else gettext("expires on {date}")).format(date=_in_full(until))
+
+
+def _in_full(day: date) -> str:
+    """With the whole name of the month, as it stands in a sentence."""
+    return date_format(day, gettext("j F Y"))
 
 
 class InvitationQuerySet(models.QuerySet["Invitation"]):
@@ -207,4 +216,4 @@ class Visit(models.Model):
         ordering = ["-last_seen_at", "-pk"]
 
     def __str__(self) -> str:
-        return self.device
+        return told(self.device)

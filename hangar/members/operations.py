@@ -8,6 +8,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from .errors import InvitationError, MemberError, NotAllowed
 from .models import Invitation, Member, PersonalName, Role, token_digest
@@ -27,10 +28,14 @@ def invite(
     """An invitation to join and its token, which is shown this once: only its digest is kept."""
     guard(user, "manage_members")
     if not full_name.strip():
-        raise MemberError("Give the full name of the person who is invited.")
+        raise MemberError(_("Give the full name of the person who is invited."))
     if role not in Role.values:
-        raise MemberError(f"There is no role {role!r}; give one of {', '.join(Role.values)}.")
+        raise MemberError(_no_such_role(role))
     return make_link(user, now or timezone.now(), INVITATION_LASTS, full_name=full_name.strip(), role=role)
+
+
+def _no_such_role(role: str) -> str:
+    return _("There is no role “{role}”; give one of {roles}.").format(role=role, roles=", ".join(Role.values))
 
 
 def offer_new_password(*, user: Member, member: Member, now: datetime | None = None) -> tuple[Invitation, str]:
@@ -44,7 +49,7 @@ def new_password_link(
 ) -> tuple[Invitation, str]:
     """As `offer_new_password`, also where nobody offers it: it goes to the member's own mail, or to the terminal."""
     if not member.is_active:
-        raise MemberError("This member has left; let them back in first.")
+        raise MemberError(_("This member has left; let them back in first."))
     return make_link(by, now or timezone.now(), lasts, member=member, role=member.role)
 
 
@@ -79,7 +84,7 @@ def open_invitation(token: str, now: datetime | None = None) -> Invitation:
     """The invitation behind a token that can still be used; InvitationError otherwise."""
     invitation = Invitation.objects.open(now).filter(token_digest=token_digest(token)).first()
     if invitation is None:
-        raise InvitationError("This link was used, withdrawn or is too old. Ask a secretary for a new one.")
+        raise InvitationError(_("This link was used, withdrawn or is too old. Ask a secretary for a new one."))
     return invitation
 
 
@@ -92,7 +97,7 @@ def accept(*, token: str, password: str, login: str = "", now: datetime | None =
         # Two clicks on one link race: the row is locked, so the second finds it used.
         invitation = Invitation.objects.select_for_update().get(pk=open_invitation(token, now).pk)
         if not invitation.is_open(now):
-            raise InvitationError("This link was used just now. Ask a secretary for a new one.")
+            raise InvitationError(_("This link was used just now. Ask a secretary for a new one."))
         member = _with_password(invitation, login, password)
         # The name now stands in the erasable table alone.
         Invitation.objects.filter(pk=invitation.pk).update(used_at=now or timezone.now(), member=member, full_name="")
@@ -122,8 +127,15 @@ def _set_password(member: Member, password: str) -> None:
     try:
         validate_password(password, member)
     except ValidationError as error:
-        raise ValidationError({"password": error.error_list}) from error
+        raise ValidationError({"password": [_in_our_words(one) for one in error.error_list]}) from error
     member.set_password(password)
+
+
+def _in_our_words(refusal: ValidationError) -> ValidationError:
+    # Django names the property of the member that it compared with.
+    if refusal.code != "password_too_similar":
+        return refusal
+    return ValidationError(_("This password is too much like your name or login; choose another."), refusal.code)
 
 
 def _with_password(invitation: Invitation, login: str, password: str) -> Member:
@@ -134,7 +146,7 @@ def _with_password(invitation: Invitation, login: str, password: str) -> Member:
     _set_password(member, password)
     if invitation.member:
         if not member.is_active:
-            raise InvitationError("You have left the club. Ask a secretary to let you back in.")
+            raise InvitationError(_("You have left the club. Ask a secretary to let you back in."))
         member.save(update_fields=["password"])
         return member
     try:
@@ -142,7 +154,8 @@ def _with_password(invitation: Invitation, login: str, password: str) -> Member:
         with transaction.atomic():
             member.save()
     except IntegrityError as error:
-        raise ValidationError({"login": f"The login {member.login!r} is taken; choose another."}) from error
+        taken = _("The login “{login}” is taken; choose another.").format(login=member.login)
+        raise ValidationError({"login": taken}) from error
     PersonalName.objects.create(member=member, full_name=invitation.full_name)
     return member
 
@@ -150,7 +163,7 @@ def _with_password(invitation: Invitation, login: str, password: str) -> Member:
 def change_role(*, user: Member, member: Member, role: str) -> Member:
     guard(user, "manage_members")
     if role not in Role.values:
-        raise MemberError(f"There is no role {role!r}; give one of {', '.join(Role.values)}.")
+        raise MemberError(_no_such_role(role))
     with transaction.atomic():
         if role != Role.SECRETARY:
             _keep_a_secretary(member)
@@ -173,7 +186,7 @@ def leave(*, user: Member) -> Member:
 def let_back_in(*, user: Member, member: Member) -> Member:
     guard(user, "manage_members")
     if not member.has_usable_password() and not PersonalName.objects.filter(member=member).exists():
-        raise MemberError("The name and login of this former member were erased; invite the person anew.")
+        raise MemberError(_("The name and login of this former member were erased; invite the person anew."))
     return _set_active(member, True)
 
 
@@ -192,7 +205,8 @@ def _keep_a_secretary(member: Member) -> None:
     # Two secretaries may demote each other at once: the rows are locked while they are counted.
     secretaries = Member.objects.select_for_update().filter(role=Role.SECRETARY, is_active=True)
     if member.pk in {one.pk for one in secretaries} and len(secretaries) == 1:
-        raise MemberError(f"{member.display_name} is the only secretary; make another member one first.")
+        text = _("{member} is the only secretary; make another member one first.")
+        raise MemberError(text.format(member=member.display_name))
 
 
 def erase_name(*, user: Member, member: Member) -> Member:
@@ -201,7 +215,7 @@ def erase_name(*, user: Member, member: Member) -> Member:
     A member may do this themself, a secretary for anyone. It cannot be undone.
     """
     if user.pk != member.pk and not can(user, "manage_members"):
-        raise NotAllowed("You may erase your own name only; for another member's, ask a secretary.")
+        raise NotAllowed(_("You may erase your own name only; for another member's, ask a secretary."))
     with transaction.atomic():
         _keep_a_secretary(member)
         for log in (AccessAttempt, AccessFailureLog, AccessLog):
@@ -227,10 +241,10 @@ def change_name(
 ) -> PersonalName:
     """Who a member is. Without `email` the mail address stays as it is."""
     if user.pk != member.pk and not can(user, "manage_members"):
-        raise NotAllowed("You may change your own name only; for another member's, ask a secretary.")
+        raise NotAllowed(_("You may change your own name only; for another member's, ask a secretary."))
     if not full_name.strip():
-        raise MemberError("Give a full name; to take it away, erase it.")
-    name, _ = PersonalName.objects.update_or_create(
+        raise MemberError(_("Give a full name; to take it away, erase it."))
+    name, _made = PersonalName.objects.update_or_create(
         member=member,
         defaults={
             "full_name": full_name.strip(),

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeGuard
 
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import Model, QuerySet
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from .errors import NotAllowed
 
@@ -16,15 +18,16 @@ if TYPE_CHECKING:
     from .models import Member
 
 PILOT, INSTRUCTOR, SECRETARY = "pilot", "instructor", "secretary"
+EVERYONE = {PILOT, INSTRUCTOR, SECRETARY}
 
-# What concerns the club as a whole -> who may do it, in words for the refusal.
+# What concerns the club as a whole -> who may do it, and the refusal.
 CLUB_ACTIONS = {
-    "manage_members": ({SECRETARY}, "manage members and invitations: ask a secretary"),
-    "manage_receivers": ({SECRETARY}, "manage the club's receivers: ask a secretary"),
-    "set_club_rules": ({SECRETARY}, "set the club's rules: ask the secretary"),
-    "release": ({INSTRUCTOR, SECRETARY}, "release a grounded model: ask an instructor or a secretary"),
-    "ground": ({PILOT, INSTRUCTOR, SECRETARY}, "ground a model: sign in first"),
-    "add_airframe": ({PILOT, INSTRUCTOR, SECRETARY}, "add an airframe: sign in first"),
+    "manage_members": ({SECRETARY}, _("You may not manage members and invitations: ask a secretary.")),
+    "manage_receivers": ({SECRETARY}, _("You may not manage the club's receivers: ask a secretary.")),
+    "set_club_rules": ({SECRETARY}, _("You may not set the club's rules: ask the secretary.")),
+    "release": ({INSTRUCTOR, SECRETARY}, _("You may not release a grounded model: ask an instructor or a secretary.")),
+    "ground": (EVERYONE, _("You may not ground a model: sign in first.")),
+    "add_airframe": (EVERYONE, _("You may not add an airframe: sign in first.")),
 }
 EDITS_EVERYTHING = frozenset({INSTRUCTOR, SECRETARY})
 
@@ -64,5 +67,9 @@ def guard(user: "Member | AnonymousUser", action: str, obj: Model | None = None)
     if can(user, action, obj):
         return
     if action in CLUB_ACTIONS:
-        raise NotAllowed(f"You may not {CLUB_ACTIONS[action][1]}.")
-    raise NotAllowed(f"You may not {action} {obj}: ask its owner, or an instructor.")
+        raise NotAllowed(str(CLUB_ACTIONS[action][1]))
+    views, edits = (
+        gettext("You may not view {thing}: ask its owner, or an instructor."),
+        gettext("You may not edit {thing}: ask its owner, or an instructor."),
+    )
+    raise NotAllowed((views if action == "view" else edits).format(thing=obj))

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_tables2 import RequestConfig
@@ -32,7 +33,7 @@ def _page_of(member: Member) -> str:
 
 def _context(member: Member, **more: object) -> dict[str, object]:
     """What the forms about one member share."""
-    crumbs = [("Members", reverse("members:list")), (member.display_name, _page_of(member))]
+    crumbs = [(_("Members"), reverse("members:list")), (member.display_name, _page_of(member))]
     return {"member": member, "here": "members", "crumbs": crumbs, "cancel": _page_of(member), **more}
 
 
@@ -68,9 +69,9 @@ def invite(request: SignedIn) -> HttpResponse:
         if made is not None:
             return _shown_once(request, *made)
     ctx = {
-        "form": form, "title": "Invite someone", "submit": "Make the link", "cancel": reverse("members:list"),
-        "lede": "You get a link to hand on. It works once, for 14 days.", "here": "members",
-        "crumbs": [("Members", reverse("members:list"))],
+        "form": form, "title": _("Invite someone"), "submit": _("Make the link"), "cancel": reverse("members:list"),
+        "lede": _("You get a link to hand on. It works once, for 14 days."), "here": "members",
+        "crumbs": [(_("Members"), reverse("members:list"))],
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -80,7 +81,7 @@ def _shown_once(request: SignedIn, invitation: Invitation, token: str) -> HttpRe
     back = _page_of(invitation.member) if invitation.member else reverse("members:list")
     ctx = {
         "invitation": invitation, "link": link_address(token, request), "here": "members", "back": back,
-        "crumbs": [("Members", reverse("members:list"))],
+        "crumbs": [(_("Members"), reverse("members:list"))],
     }  # fmt: skip
     return render(request, "members/link.html", ctx)
 
@@ -89,7 +90,7 @@ def _shown_once(request: SignedIn, invitation: Invitation, token: str) -> HttpRe
 def withdraw(request: SignedIn, pk: int) -> HttpResponse:
     invitation = get_invitation_for(request.user, pk)
     operations.withdraw(user=request.user, invitation=invitation)
-    messages.success(request, "The link was withdrawn; it opens nothing any more.")
+    messages.success(request, _("The link was withdrawn; it opens nothing any more."))
     return redirect("members:list")
 
 
@@ -103,8 +104,8 @@ def edit_member(request: SignedIn, pk: int) -> HttpResponse:
         typed = form.cleaned_data
         if attempt(form, (MemberError,), lambda: operations.change_name(user=request.user, member=found, **typed)):
             return redirect(_page_of(found))
-    title = f"Name and number of {found}"
-    return render(request, "form_page.html", _context(found, form=form, title=title, submit="Save"))
+    title = _("Name and number of {member}").format(member=found)
+    return render(request, "form_page.html", _context(found, form=form, title=title, submit=_("Save")))
 
 
 @get_or_post
@@ -115,7 +116,8 @@ def change_role(request: SignedIn, pk: int) -> HttpResponse:
         role = form.cleaned_data["role"]
         if attempt(form, (MemberError,), lambda: operations.change_role(user=request.user, member=found, role=role)):
             return redirect(_page_of(found) if role == Role.SECRETARY or found != request.user else "members:you")
-    return render(request, "form_page.html", _context(found, form=form, title=f"The role of {found}", submit="Save"))
+    title = _("The role of {member}").format(member=found)
+    return render(request, "form_page.html", _context(found, form=form, title=title, submit=_("Save")))
 
 
 @never_cache
@@ -134,14 +136,16 @@ def let_go(request: SignedIn, pk: int) -> HttpResponse:
     """Ask before a member is let go."""
     found = get_member_for(request.user, pk)
     if request.method == "POST":
-        return _done(request, found, lambda: operations.let_go(user=request.user, member=found), "has left.")
+        told = _("{member} has left.")
+        return _done(request, found, lambda: operations.let_go(user=request.user, member=found), told)
     return render(request, "members/let_go.html", _context(found))
 
 
 @require_POST
 def let_back_in(request: SignedIn, pk: int) -> HttpResponse:
     found = get_member_for(request.user, pk)
-    return _done(request, found, lambda: operations.let_back_in(user=request.user, member=found), "is a member again.")
+    told = _("{member} is a member again.")
+    return _done(request, found, lambda: operations.let_back_in(user=request.user, member=found), told)
 
 
 def _done(request: SignedIn, member: Member, deed: Callable[[], Member], told: str) -> HttpResponse:
@@ -151,7 +155,7 @@ def _done(request: SignedIn, member: Member, deed: Callable[[], Member], told: s
     except MemberError as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, f"{member.display_name} {told}")
+        messages.success(request, told.format(member=member.display_name))
     # A secretary may have let themself go; the next page then asks to sign in.
     return redirect(_page_of(member))
 
@@ -164,6 +168,6 @@ def erase(request: SignedIn, pk: int) -> HttpResponse:
     if form.is_valid():
         erased = attempt(form, (MemberError,), lambda: operations.erase_name(user=request.user, member=found))
     if erased is not None:
-        messages.success(request, "The name is erased. The history says “former member” from now on.")
+        messages.success(request, _("The name is erased. The history says “former member” from now on."))
         return redirect("members:list")
-    return render(request, "members/erase.html", _context(found, form=form, submit="Erase the name"))
+    return render(request, "members/erase.html", _context(found, form=form, submit=_("Erase the name")))

@@ -5,20 +5,25 @@ import django_tables2 as tables
 from django import forms
 from django.db.models import Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from .models import Member, Role
 
 
 class MemberFilter(django_filters.FilterSet):
     search = django_filters.CharFilter(
-        label="Search", method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
+        label=_("Search"), method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
     )
-    role = django_filters.ChoiceFilter(label="Role", choices=Role.choices, empty_label="any")
+    role = django_filters.ChoiceFilter(label=_("Role"), choices=Role.choices, empty_label=_("any"))
     here = django_filters.ChoiceFilter(
-        label="Show", choices=[("yes", "members"), ("no", "who left")], empty_label="all", method="filter_here"
-    )
+        label=_("Show"), choices=[("yes", _("members")), ("no", _("who left"))], empty_label=_("all"),
+        method="filter_here",
+    )  # fmt: skip
 
     def filter_search(self, queryset: QuerySet[Member], name: str, value: str) -> QuerySet[Member]:
         for word in value.split()[:6]:
@@ -34,16 +39,16 @@ class MemberFilter(django_filters.FilterSet):
 
 
 class MemberTable(tables.Table):
-    name = tables.Column(accessor="display_name", verbose_name="Member", order_by="personal__full_name")
-    login = tables.Column()
-    role = tables.Column()
-    number = tables.Column(verbose_name="Operator number", order_by="personal__licence_expires_on", empty_values=())
-    joined_at = tables.Column(verbose_name="Here since")
-    here = tables.Column(verbose_name="State", accessor="is_active", order_by="-is_active")
+    name = tables.Column(accessor="display_name", verbose_name=_("Member"), order_by="personal__full_name")
+    login = tables.Column(verbose_name=_("Login"))
+    role = tables.Column(verbose_name=_("Role"))
+    number = tables.Column(verbose_name=_("Operator number"), order_by="personal__licence_expires_on", empty_values=())
+    joined_at = tables.Column(verbose_name=_("Here since"))
+    here = tables.Column(verbose_name=_("State"), accessor="is_active", order_by="-is_active")
 
     class Meta:
         region = "members"
-        empty_text = "Nobody fits this search."
+        empty_text = _("Nobody fits this search.")
 
     def render_name(self, record: Member) -> SafeString:
         return format_html('<a href="{}">{}</a>', reverse("members:member", args=[record.pk]), record.display_name)
@@ -58,11 +63,11 @@ class MemberTable(tables.Table):
             return ""
         warning = personal.expiry_warning()
         if not warning:
-            return personal.operator_number or "given no number"
+            return personal.operator_number or gettext("given no number")
         return format_html('{} <span class="state look-first">{}</span>', personal.operator_number, warning)
 
     def render_joined_at(self, record: Member) -> str:
-        return f"{record.joined_at:%b %Y}"
+        return date_format(timezone.localtime(record.joined_at), "YEAR_MONTH_FORMAT")
 
     def render_here(self, value: bool) -> str:
-        return "" if value else "has left"
+        return "" if value else gettext("has left")

@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
@@ -60,7 +61,8 @@ def _used(request: HttpRequest, form: NewPasswordForm, token: str) -> bool:
         return False
     sign_in_as(request, member, backend=BACKEND)
     joined = isinstance(form, JoinForm)
-    messages.success(request, f"Welcome, {member}." if joined else "Your password is new, and you are signed in.")
+    welcome = _("Welcome, {member}.").format(member=member)
+    messages.success(request, welcome if joined else _("Your password is new, and you are signed in."))
     return True
 
 

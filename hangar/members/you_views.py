@@ -7,7 +7,7 @@ from django.contrib.auth import logout, update_session_auth_hash
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST, require_safe
 
@@ -26,11 +26,11 @@ DETAILS = ("full_name", "operator_number", "licence_expires_on", "email")
 
 
 def _crumbs() -> Crumbs:
-    return [("You", reverse("members:you"))]
+    return [(gettext("You"), reverse("members:you"))]
 
 
 def _context(**more: object) -> dict[str, object]:
-    return {"here": "you", "crumbs": _crumbs(), "cancel": reverse("members:you"), "submit": "Save", **more}
+    return {"here": "you", "crumbs": _crumbs(), "cancel": reverse("members:you"), "submit": gettext("Save"), **more}
 
 
 def details_of(personal: PersonalName | None) -> dict[str, object]:
@@ -58,7 +58,7 @@ def details(request: SignedIn) -> HttpResponse:
             form, (MemberError,), lambda: operations.change_name(user=request.user, member=request.user, **typed)
         ):
             return redirect("members:you")
-    return render(request, "form_page.html", _context(form=form, title="Your name and number"))
+    return render(request, "form_page.html", _context(form=form, title=gettext("Your name and number")))
 
 
 @get_or_post
@@ -83,10 +83,10 @@ def password(request: SignedIn) -> HttpResponse:
             update_session_auth_hash(request, request.user)
             visits.end_others(user=request.user, keep=request.session.session_key)
             visits.remember(request, request.user)
-            messages.success(request, "Your password is new. Everywhere else you are signed out.")
+            messages.success(request, gettext("Your password is new. Everywhere else you are signed out."))
             return redirect("members:you")
-    lede = "Everywhere else you will be signed out."
-    return render(request, "form_page.html", _context(form=form, title="A new password", lede=lede))
+    lede = gettext("Everywhere else you will be signed out.")
+    return render(request, "form_page.html", _context(form=form, title=gettext("A new password"), lede=lede))
 
 
 @require_POST
@@ -96,14 +96,17 @@ def end_visit(request: SignedIn, pk: int) -> HttpResponse:
     if visit.session_key == request.session.session_key:
         logout(request)
         return redirect("members:sign_in")
-    messages.success(request, f"{visit} is signed out.")
+    messages.success(request, gettext("{visit} is signed out.").format(visit=visit))
     return redirect("members:you")
 
 
 @require_POST
 def end_others(request: SignedIn) -> HttpResponse:
     count = visits.end_others(user=request.user, keep=request.session.session_key)
-    messages.success(request, f"{count} signed out; you are signed in here only.")
+    told = ngettext(
+        "{count} signed out; you are signed in here only.", "{count} signed out; you are signed in here only.", count
+    )
+    messages.success(request, told.format(count=count))
     return redirect("members:you")
 
 
@@ -121,4 +124,4 @@ def leave(request: SignedIn) -> HttpResponse:
         if left is not None:
             logout(request)
             return render(request, "members/left.html", {"erased": erase})
-    return render(request, "members/leave.html", _context(form=form, submit="Leave the club"))
+    return render(request, "members/leave.html", _context(form=form, submit=gettext("Leave the club")))

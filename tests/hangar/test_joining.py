@@ -90,5 +90,5 @@ def test_only_a_secretary_invites(instructor: Member, owner: Member, secretary: 
 def test_an_invitation_names_someone_and_a_role_that_exists(secretary: Member) -> None:
     with pytest.raises(MemberError, match="full name"):
         invite(user=secretary, full_name="  ")
-    with pytest.raises(MemberError, match="'captain'; give one of pilot, instructor, secretary"):
+    with pytest.raises(MemberError, match="“captain”; give one of pilot, instructor, secretary"):
         invite(user=secretary, full_name="Nora New", role="captain")

@@ -120,3 +120,15 @@ def test_without_mail_a_secretary_is_asked(nora: Member, settings: Any) -> None:
     assert "Ask a secretary of your club" in words(ask())
     assert outbox.outbox == []
     assert PAGE in Client().get(reverse("members:sign_in")).content.decode()
+
+
+@pytest.mark.parametrize(("chosen", "asked_in", "subject"), [
+    ("", "de", "Ein neues Passwort"), ("de", "en", "Ein neues Passwort"), ("en", "de", "A new password"),
+])  # fmt: skip
+def test_the_letter_is_in_the_language_of_who_gets_it(nora: Member, chosen: str, asked_in: str, subject: str) -> None:
+    """As they chose; where they did not, as the browser does from which it was asked for."""
+    Member.objects.update(language=chosen)
+    Client(headers={"Accept-Language": asked_in}).post(PAGE, {"login": "nora"})
+    (letter,) = outbox.outbox
+    assert letter.subject == subject
+    assert ("Er gilt einmal, bis" in str(letter.body)) is (subject != "A new password")
