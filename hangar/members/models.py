@@ -3,10 +3,12 @@
 import hashlib
 import secrets
 import unicodedata
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
+from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.utils import timezone
@@ -72,7 +74,6 @@ class MemberManager(BaseUserManager["Member"]):
 
 class Member(AbstractBaseUser, PermissionsMixin):
     login = models.CharField(
-        _("login"),
         max_length=40,
         unique=True,
         validators=[
@@ -114,6 +115,13 @@ class Member(AbstractBaseUser, PermissionsMixin):
             raise MemberError(f"The author key of {self.login} is sealed into revisions and never changes.")
         super().save(*args, **kwargs)
         self._kept_author_key = self.author_key
+
+    def unique_error_message(self, model_class: type[models.Model], unique_check: Sequence[str]) -> ValidationError:
+        """In our own words, where it is the login."""
+        if tuple(unique_check) == ("login",):
+            taken = gettext("The login “{login}” is taken; choose another.")
+            return ValidationError(taken.format(login=self.login), code="unique")
+        return super().unique_error_message(model_class, unique_check)
 
     @classmethod
     def normalize_username(cls, username: str) -> str:

@@ -83,7 +83,7 @@ def test_too_old(office: Client) -> None:
 @pytest.mark.parametrize(
     ("login", "password", "again", "field", "told"),
     [
-        ("secretary", GOOD, None, "login", "already exists"),
+        ("secretary", GOOD, None, "login", "is taken; choose another"),
         ("a b", GOOD, None, "login", "letters, digits, dots"),
         ("a b", "tiny", "else", "login", "letters, digits, dots"),
         ("", GOOD, None, "login", "Choose a login."),
