@@ -162,6 +162,12 @@ LOGOUT_REDIRECT_URL = "/"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = datetime.timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+# Also counts by address alone and by login alone; the numbers are there.
+AXES_HANDLER = "hangar.members.throttling.Handler"
+# Who goes on trying while it is closed does not keep it closed: else anyone could do so to a member for good.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+# Nobody reads who signed in from which address, so it is not kept.
+AXES_DISABLE_ACCESS_LOG = True
 AXES_LOCKOUT_TEMPLATE = "members/locked_out.html"
 AXES_RESET_ON_SUCCESS = True
 # Django's sign-in calls the login "username" whatever the model does; without this no attempt would be counted.

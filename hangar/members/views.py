@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth import login as sign_in_as
 from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,6 +21,7 @@ from . import mail
 from .addresses import client_address
 from .errors import InvitationError
 from .forms import ForgottenForm, JoinForm, NewPasswordForm, SignInForm
+from .known import remembering
 from .links import link_address
 from .models import Member
 from .operations import accept, open_invitation, set_preferences
@@ -27,11 +29,17 @@ from .operations import accept, open_invitation, set_preferences
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
-sign_in = get_or_post(
-    LoginView.as_view(
-        template_name="members/sign_in.html", authentication_form=SignInForm, redirect_authenticated_user=True
-    )
-)
+
+class SignIn(LoginView):
+    template_name = "members/sign_in.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        return remembering(self.request, super().form_valid(form))
+
+
+sign_in = get_or_post(SignIn.as_view())
 sign_out = require_POST(LogoutView.as_view(next_page="members:sign_in"))
 
 
@@ -47,7 +55,7 @@ def use_link(request: HttpRequest, token: str) -> HttpResponse:
         return render(request, "members/link_gone.html", {"error": str(error)}, status=404)
     form = (NewPasswordForm if invitation.member else JoinForm)(posted(request))
     if form.is_valid() and _used(request, form, token):
-        return redirect("flights:line_up")
+        return remembering(request, redirect("flights:line_up"))
     return render(request, "members/use_link.html", {"form": form, "invitation": invitation})
 
 

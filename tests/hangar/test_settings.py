@@ -137,10 +137,15 @@ def test_sqlite_waits_its_turn_and_keeps_foreign_keys() -> None:
         (1, "6.6.6.6, 10.1.1.1", "10.1.1.1"),
         (2, "6.6.6.6, 10.1.1.1, 10.2.2.2", "10.1.1.1"),
         (1, "", "127.0.0.1"),
+        (1, "10.1.1.1:5432", "10.1.1.1"),
+        (1, "[2001:db8:1:2:3::4]:5432", "2001:db8:1:2::"),
+        (1, "2001:db8:1:2:3::4", "2001:db8:1:2::"),
+        (1, "::ffff:10.1.1.1", "10.1.1.1"),
+        (1, "unknown", None),
     ],
 )
 def test_an_address_that_anyone_can_send_is_not_believed(
-    monkeypatch: pytest.MonkeyPatch, proxies: int, forwarded: str, expected: str
+    monkeypatch: pytest.MonkeyPatch, proxies: int, forwarded: str, expected: str | None
 ) -> None:
     monkeypatch.setattr(settings, "HANGAR_PROXIES", proxies)
     headers = {"x-forwarded-for": forwarded} if forwarded else {}
