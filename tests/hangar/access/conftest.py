@@ -71,10 +71,10 @@ def _club() -> Club:
     browsers = {role: Client() for role in ("visitor", *members)}
     for role, member in members.items():
         browsers[role].force_login(member)
-    return Club(_cast(members), browsers)
+    return Club(make_cast(members), browsers)
 
 
-def _cast(members: dict[str, Member]) -> Cast:
+def make_cast(members: dict[str, Member]) -> Cast:
     owner, helper, secretary = members["owner"], members["helper"], members["secretary"]
     airframe = AirframeFactory.create(slug="big-glider", name="Big Glider", owner=owner)
     airframe.helpers.add(helper)
