@@ -3,26 +3,27 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext as _
+
 import mixing
 from hangar.pictures.behind import from_behind
 from hangar.pictures.edge import edge_view, is_beyond
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.plot import plot
 from hangar.pictures.response import throw_lines
-from hangar.pictures.words import direction, opposite, plain, position_words, short, signed
-from mixing import Finding
+from hangar.pictures.words import length, opposite, plain, position_words, short, signed
+from mixing import Finding, wording
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
 from .matrix import Cell, level_cell, throw_cell
 from .reaches import envelope_of
+from .throw_units import written_mm
 
 Positions = Mapping[str, float]
 
 NEAR_PCT = 15.0
 """A finding is told where each control that shows it stands within this of where it is shown [%]."""
-
-SAME = "the same"
 
 LITTLE_LEFT = 0.5
 """Where less than this share of a movement is left it is told with a mark."""
@@ -41,6 +42,7 @@ class Answer:
     picture: str = ""
     other: Cell | None = None
     difference: str = ""
+    """In words, where the setup beside does otherwise."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,7 @@ def bench_at(setup: Setup, positions: Positions, *, beside: Setup | None = None,
     moved = "; ".join(f"{one.label} {one.cell.figure} {one.cell.word}" for one in surfaces if one.cell.word)
     return Bench(
         label, surfaces, tuple(_device_answer(device, frame, other) for device in setup.devices), wide, narrow,
-        tuple(_left(setup, standing)), _response(setup, standing, phase, response), moved or "every surface neutral",
+        tuple(_left(setup, standing)), _response(setup, standing, phase, response), moved or _("every surface neutral"),
     )  # fmt: skip
 
 
@@ -131,34 +133,41 @@ def _surface_answer(surface: Surface, frame: Frame, other: _Other | None) -> Ans
     degrees = float(frame.deflection_deg[surface.key])
     cut = bool(frame.held[surface.channel]) or bool(frame.blocked[surface.key])
     if is_beyond(surface, degrees):
-        cell = replace(cell, still=False, notes=(*cell.notes, "beyond its stop"))
+        cell = replace(cell, still=False, notes=(*cell.notes, _("beyond its stop")))
     answer = _answer(surface, frame, cell, f"{plain(abs(degrees))}°")
     beside = other.surfaces.get(surface.key) if other is not None else None
     if other is None or beside is None:
         return replace(answer, picture=edge_view(surface, degrees, cut=cut))
     # The difference of what is written, so that a pilot who takes one from the other finds the same.
-    was, now = (round(float(one.throw_mm[surface.key]), 1) for one in (other.frame, frame))
+    was, now = (written_mm(float(one.throw_mm[surface.key])) for one in (other.frame, frame))
     beside_deg = float(other.frame.deflection_deg[surface.key])
-    way = direction(now - was, surface.role)
     return replace(
         answer,
         picture=edge_view(surface, degrees, beside_deg=beside_deg, cut=cut),
         other=throw_cell(beside, other.frame),
-        difference=f"{plain(abs(now - was))} mm further {way}" if way else SAME,
+        difference=_further(now - was, surface.role),
     )
+
+
+def _further(apart_mm: float, role: str) -> str:
+    """How much further than the setup beside, "" where both are written alike."""
+    if wording.length_fixed(apart_mm) == "0":
+        return ""
+    way = wording.way_words(apart_mm, role)
+    return _("{length} further {way}").format(length=length(abs(apart_mm)), way=way)
 
 
 def _device_answer(device: Device, frame: Frame, other: _Other | None) -> Answer:
     cell = level_cell(device, frame)
     if bool(frame.held[device.channel]):
-        cell = replace(cell, still=False, notes=(*cell.notes, "cut by the channel's limit"))
+        cell = replace(cell, still=False, notes=(*cell.notes, _("cut by the channel's limit")))
     answer = _answer(device, frame, cell, "")
     beside = other.devices.get(device.key) if other is not None else None
     if other is None or beside is None:
         return answer
     was = level_cell(beside, other.frame)
     same = was.figure == answer.cell.figure
-    return replace(answer, other=was, difference=SAME if same else "not the same")
+    return replace(answer, other=was, difference="" if same else _("not the same"))
 
 
 def _answer(part: Surface | Device, frame: Frame, cell: Cell, degrees: str) -> Answer:
@@ -171,8 +180,9 @@ def _left(setup: Setup, standing: Positions) -> Iterator[Left]:
     taking = next((one for one in setup.controls if one.use("brake")), None)
     if taking is None:
         return
+    words = {"roll": _("roll"), "pitch": _("pitch"), "yaw": _("yaw")}
     for purpose, share in mixing.authority_left(setup, standing).items():
-        yield Left(purpose, taking.label, f"{plain(100 * share, 0)} %", share < LITTLE_LEFT)
+        yield Left(words[purpose], taking.label, f"{plain(100 * share, 0)} %", share < LITTLE_LEFT)
 
 
 def responses(setup: Setup) -> list[Control]:
@@ -205,7 +215,7 @@ def _picture(
 ) -> str:
     throws = {surface.key: (float(frame.throw_mm[surface.key]),) for surface in setup.surfaces}
     estimated = [surface.key for surface in setup.surfaces if is_estimated(surface)]
-    title = f"The bench, {phase}" if phase else "The bench"
+    title = _("The bench, {phase}").format(phase=phase) if phase else _("The bench")
     full = full_throw_mm(setup)
     beside = None
     if other is not None:
@@ -246,7 +256,7 @@ def where_words(setup: Setup, control: Control, position: float) -> str:
     # A switch that is named after its phase says nothing more than the phase does.
     says_more = opposite(control.plus) != opposite("") and words.lower() != phase.lower()
     told = (f"{words}: {phase}" if says_more else phase) if phase else words
-    return f"{told} (rest)" if position == control.rest else told
+    return _("{where} (rest)").format(where=told) if position == control.rest else told
 
 
 def end_words(control: Control) -> tuple[str, str]:

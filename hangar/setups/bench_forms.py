@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
 
 from hangar.inputs import NumberField
 from hangar.pictures.words import short
@@ -42,12 +43,12 @@ class SwitchField(forms.TypedChoiceField):
 
     def __init__(self, setup: Setup, control: Control) -> None:
         positions = control.positions or ()
+        told = _("“%(value)s” is not a position of this switch; give one of {them}.")
         super().__init__(
             required=False, label=control.label, initial=_value(control.rest), coerce=float, empty_value=None,
             choices=[(_value(position), where_words(setup, control, position)) for position in positions],
             widget=forms.RadioSelect,
-            error_messages={"invalid_choice": f"“%(value)s” is not a position of this switch; give one of "
-                                              f"{', '.join(short(position) for position in positions)}."},
+            error_messages={"invalid_choice": told.format(them=", ".join(short(position) for position in positions))},
         )  # fmt: skip
 
     def validate(self, value: Any) -> None:

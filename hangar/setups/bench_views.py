@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import current_fitting, get_airframe_for
@@ -18,6 +19,7 @@ from mixing import Setup, SetupError
 from . import drafts
 from .bench import bench_at, near, responses
 from .bench_forms import BenchForm
+from .crumbs import airframe_crumbs
 from .findings import findings
 from .history import current_head, get_revision_of
 from .models import Draft, Revision
@@ -67,8 +69,7 @@ def _page(request: SignedIn, airframe: Airframe, shown: Shown) -> dict[str, Any]
         "airframe": airframe, "shown": shown, "address": address, "here": "line-up",
         "draft": drafts.draft_of(request.user, airframe),
         "rest_address": f"{address}?{urlencode(shown.kept)}" if shown.kept else address,
-        "crumbs": [("Line-up", reverse("flights:line_up")),
-                   (airframe.name, reverse("flights:airframe", args=[airframe.slug]))],
+        "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
 
 
@@ -78,15 +79,17 @@ def _shown(request: SignedIn, airframe: Airframe) -> Shown:
         if not (number.isascii() and number.isdigit() and len(number) < 10):
             raise Http404(f"{airframe} has no revision {number[:40]!r}.")
         revision = get_revision_of(airframe, int(number))
-        return Shown(revision.setup, f"revision {revision.number}", {"revision": str(revision.number)})
+        return Shown(revision.setup, str(revision), {"revision": str(revision.number)})
     head = current_head(airframe)
     draft = drafts.draft_of(request.user, airframe) if request.GET.get("of") == "draft" or head is None else None
     if draft is not None:
-        words = f"your draft, and beside it {head}, dashed" if head is not None else "your draft"
+        words = _("your draft")
+        if head is not None:
+            words = _("your draft, and beside it {revision}, dashed").format(revision=head)
         return Shown(_setup_of(draft), words, {"of": "draft"}, head)
     if head is None:
         raise Http404(f"{airframe} has no setup yet.")
-    return Shown(head.setup, f"revision {head.number}, the current setup", {})
+    return Shown(head.setup, _("revision {number}, the current setup").format(number=head.number), {})
 
 
 def _setup_of(draft: Draft) -> Setup | None:

@@ -1,12 +1,15 @@
 """The form of one coupling: its stations as rows, expo, fades, and the straight line as slope and middle."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.inputs import NumberField, read_number, read_throw
-from mixing import Response, ResponseError
+from mixing import Response, ResponseError, wording
 from mixing.document import Surface
 
 from .editing import Data
@@ -20,32 +23,38 @@ FADE_ROWS = 2
 class CouplingForm(PartForm):
     """Rows of stations (control %, travel %, and a throw that is wanted there), expo and fades."""
 
-    expo_pct = NumberField(label="Expo in %", initial=0, help_text="Above 0 the middle is softer, below 0 sharper.")
-    slope = NumberField(label="Slope in %", required=False)
-    middle = NumberField(label="Middle in %", required=False)
-    low = NumberField(label="Travel at −100 in %", required=False)
-    high = NumberField(label="Travel at +100 in %", required=False)
-    start = NumberField(label="From control %", required=False, least=-100, most=100)
-    end = NumberField(label="to control %", required=False, least=-100, most=100)
-    reach = NumberField(label="Travel there in %", required=False)
+    expo_pct = NumberField(
+        label=gettext_lazy("Expo in %"), initial=0,
+        help_text=gettext_lazy("Above 0 the middle is softer, below 0 sharper."),
+    )  # fmt: skip
+    slope = NumberField(label=gettext_lazy("Slope in %"), required=False)
+    middle = NumberField(label=gettext_lazy("Middle in %"), required=False)
+    low = NumberField(label=gettext_lazy("Travel at −100 in %"), required=False)
+    high = NumberField(label=gettext_lazy("Travel at +100 in %"), required=False)
+    start = NumberField(label=gettext_lazy("From control %"), required=False, least=-100, most=100)
+    end = NumberField(label=gettext_lazy("to control %"), required=False, least=-100, most=100)
+    reach = NumberField(label=gettext_lazy("Travel there in %"), required=False)
 
     def __init__(self, *args: Any, rows: int = 0, faders: Sequence[tuple[Any, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         known = sum(1 for name in self.initial if name.startswith("x_"))
         self.rows = max(rows, known + SPARE_ROWS, LEAST_ROWS)
         for n in range(self.rows):
-            self.fields[f"x_{n}"] = NumberField(label="Control in %", required=False)
-            self.fields[f"travel_{n}"] = NumberField(label="Travel in %", required=False)
-            self.fields[f"want_{n}"] = forms.CharField(label="or throw", required=False, max_length=40)
-            for name, words in (("x", "Control in %"), ("travel", "Travel in %"), ("want", "Throw that is wanted")):
-                self.fields[f"{name}_{n}"].widget.attrs["aria-label"] = f"{words}, station {n + 1}"
-        self.fade_rows = max(sum(1 for name in self.initial if name.startswith("fade_")), 0) + 1
-        for n in range(max(self.fade_rows, FADE_ROWS)):
-            self.fields[f"fade_{n}"] = forms.ChoiceField(
-                label="Faded by", choices=[("", "nothing"), *faders], required=False
-            )
-            self.fields[f"factors_{n}"] = forms.CharField(label="lets through, in %", required=False, max_length=400)
-        self.fade_rows = max(self.fade_rows, FADE_ROWS)
+            self._add_station(n)
+        self.fade_rows = max(sum(1 for name in self.initial if name.startswith("fade_")) + 1, FADE_ROWS)
+        for n in range(self.fade_rows):
+            choices = [("", _("nothing")), *faders]
+            self.fields[f"fade_{n}"] = forms.ChoiceField(label=_("Faded by"), choices=choices, required=False)
+            self.fields[f"factors_{n}"] = forms.CharField(label=_("lets through, in %"), required=False, max_length=400)
+
+    def _add_station(self, n: int) -> None:
+        self.fields[f"x_{n}"] = NumberField(label=_("Control in %"), required=False)
+        self.fields[f"travel_{n}"] = NumberField(label=_("Travel in %"), required=False)
+        self.fields[f"want_{n}"] = forms.CharField(label=_("or throw"), required=False, max_length=40)
+        told = {"x": _("Control in %"), "travel": _("Travel in %"), "want": _("Throw that is wanted")}
+        for name, words in told.items():
+            label = _("{figure}, station {number}").format(figure=words, number=n + 1)
+            self.fields[f"{name}_{n}"].widget.attrs["aria-label"] = label
 
     @classmethod
     def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
@@ -77,20 +86,20 @@ class CouplingForm(PartForm):
     def clean(self) -> None:
         for n in self.filled():
             if f"x_{n}" not in self.errors and self.value(f"x_{n}") is None:
-                self.add_error(f"x_{n}", "Give the position of the control, −100 to 100.")
+                self.add_error(f"x_{n}", _("Give the position of the control, −100 to 100."))
             if f"travel_{n}" not in self.errors and self.value(f"travel_{n}") is None and not self.value(f"want_{n}"):
-                self.add_error(f"travel_{n}", "Give a travel, or the throw that you want there.")
+                self.add_error(f"travel_{n}", _("Give a travel, or the throw that you want there."))
         if len(self.filled()) < 2:
-            self.add_error("x_0", "Give two stations at least.")
+            self.add_error("x_0", _("Give two stations at least."))
         for n in range(self.fade_rows):
             self._clean_fade(n)
 
     def _clean_fade(self, n: int) -> None:
         control, text = self.value(f"fade_{n}"), self.value(f"factors_{n}")
         if control and not text:
-            self.add_error(f"factors_{n}", "Give what it lets through, such as −100: 60, 0: 100, 100: 100.")
+            self.add_error(f"factors_{n}", _("Give what it lets through, such as −100: 60, 0: 100, 100: 100."))
         elif text and not control and f"fade_{n}" not in self.errors:
-            self.add_error(f"fade_{n}", "Choose the control that fades.")
+            self.add_error(f"fade_{n}", _("Choose the control that fades."))
         elif text:
             try:
                 self.cleaned_data[f"factors_{n}"] = read_pairs(text)
@@ -136,16 +145,22 @@ class CouplingForm(PartForm):
 def _pairs_text(stations: Any) -> str:
     if not isinstance(stations, list):
         return str(stations)
-    return ", ".join(f"{x:.10g}: {factor:.10g}".replace("-", "−") for x, factor in stations)
+    pairs = [wording.typeset(f"{x:.10g}: {factor:.10g}") for x, factor in stations]
+    return ("; " if "," in wording.typeset(".") else ", ").join(pairs)
 
 
 def read_pairs(text: str) -> list[list[float]]:
-    """Pairs of position and factor: "−100: 60, 0: 100, 100: 100". ValueError in words."""
+    """Pairs of position and factor: "−100: 60, 0: 100, 100: 100". ValueError in words.
+
+    Where there is a semicolon it alone separates pairs; else a comma does, unless it is that of a decimal: after such
+    a one no colon comes before the next comma.
+    """
     pairs = []
-    for piece in text.replace(";", ",").split(","):
+    for piece in re.split(r";", text) if ";" in text else re.split(r",(?=[^,:]*:|\s|$)", text):
         x, colon, factor = piece.partition(":")
         if not colon:
-            raise ValueError(f"“{piece.strip()[:40]}” is not a pair; give position and factor, such as −100: 60.")
+            told = _("“{typed}” is not a pair; give position and factor, such as −100: 60.")
+            raise ValueError(told.format(typed=piece.strip()[:40]))
         pairs.append([read_number(x), read_number(factor)])
     return pairs
 
@@ -153,9 +168,9 @@ def read_pairs(text: str) -> list[list[float]]:
 class PlaceForm(forms.Form):
     """Which coupling: a control, a channel, and the phase in which it holds."""
 
-    control = forms.ChoiceField()
-    channel = forms.TypedChoiceField(coerce=int)
-    phase = forms.ChoiceField(required=False)
+    control = forms.ChoiceField(label=gettext_lazy("Control"))
+    channel = forms.TypedChoiceField(label=gettext_lazy("Channel"), coerce=int)
+    phase = forms.ChoiceField(label=gettext_lazy("Phase"), required=False)
 
     def __init__(self, *args: Any, draft: Data, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -166,8 +181,8 @@ class PlaceForm(forms.Form):
             if isinstance(c.get("number"), int)
         ]
         self.fields["phase"].choices = [  # type: ignore[attr-defined]
-            ("", "every phase"),
-            *((phase["key"], f"only {phase.get('label')}") for phase in draft["phases"]),
+            ("", _("every phase")),
+            *((phase["key"], _("only {phase}").format(phase=phase.get("label"))) for phase in draft["phases"]),
         ]
 
     def place(self) -> Data:

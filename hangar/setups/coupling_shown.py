@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.response import throw_plot
 from hangar.pictures.stations import Size, Station, span_of, station_handles, station_plot
 from hangar.pictures.words import position_words, short
@@ -65,8 +67,9 @@ def _drawn(setup: Setup, mine: Coupling, given: Sequence[Given], rows: Sequence[
 
 def _told(control: Control, position: float, travel: float, given: Given) -> str:
     cells = (f"{label} {cell.figure} {cell.word}".rstrip() for label, cell in given.cells)
-    where = f"{control.label} {position_words(control, position)}"
-    return f"{where}: travel {short(travel)} %; {', '.join(cells)}"
+    return _("{control} {where}: travel {travel} %; {what}").format(
+        control=control.label, where=position_words(control, position), travel=short(travel), what=", ".join(cells)
+    )
 
 
 def _throws(setup: Setup, mine: Coupling) -> dict[str, str] | None:

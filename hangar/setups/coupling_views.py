@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.requests import SignedIn, posted
@@ -57,7 +58,7 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
     ctx = {
         "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
         "moved": draft_moved,
-        "crumbs": edit_crumbs(airframe, ("Throws", reverse("setups:throws", args=[slug]))), "is_new": old is None,
+        "crumbs": edit_crumbs(airframe, (_("Throws"), reverse("setups:throws", args=[slug]))), "is_new": old is None,
         "address": place_address(slug, place), **shown(desk, place, form),
     }  # fmt: skip
     if desk.setup is not None:
@@ -142,14 +143,13 @@ def _solved(desk: Desk, place: Data, form: CouplingForm, stations: list[list[Any
     filled = form.filled()
     if setup is None:
         for n in (n for n in filled if form.value(f"want_{n}")):
-            form.add_error(
-                f"want_{n}", "A throw can be worked out once the rest of the draft is complete: " + str(problems[0])
-            )
+            told = _("A throw can be worked out once the rest of the draft is complete: {problem}")
+            form.add_error(f"want_{n}", told.format(problem=problems[0]))
         return stations
     mine = next(c for c in setup.couplings if c.place == (place["control"], place["channel"], place["phase"] or ""))
     surface = _measured(setup, form, place["channel"])
     if surface is None:
-        form.add_error(None, "This channel moves no surface, so no throw can be asked of it: give its travel.")
+        form.add_error(None, _("This channel moves no surface, so no throw can be asked of it: give its travel."))
         return stations
     solved = [list(station) for station in stations]
     for n, throw in form.wanted(surface):
@@ -179,7 +179,7 @@ def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
     others = [one for one in desk.data["couplings"] if any(one.get(name) != value for name, value in place.items())]
     try:
         keep(desk, {**desk.data, "couplings": others}, post=request.POST)
-        messages.success(request, "The coupling is out of the draft.")
+        messages.success(request, _("The coupling is out of the draft."))
     except HistoryError as error:
         messages.error(request, str(error))
     return redirect("setups:throws", desk.airframe.slug)

@@ -4,9 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import SIGNS, Airframe, Binding, Transmitter
-from hangar.pictures.words import plain
+from hangar.languages.speaking import way
+from hangar.pictures.words import length
 from mixing import Conventions, Setup, solve
 from mixing.solve import Entry
 
@@ -17,10 +21,11 @@ TOLD_MM = 0.05
 """How far a throw may lie from what the setup asks for before the list says so [mm]."""
 
 _KINDS = {
-    "reversal": "Reversal", "centre": "Centre", "limits": "Limits", "failsafe": "Failsafe", "ends": "End values",
-    "curve": "Curve", "expo": "Expo", "fade": "Fade", "stance": "Stance",
+    "reversal": gettext_lazy("Reversal"), "centre": gettext_lazy("Centre"), "limits": gettext_lazy("Limits"),
+    "failsafe": gettext_lazy("Failsafe"), "ends": gettext_lazy("End values"), "curve": gettext_lazy("Curve"),
+    "expo": gettext_lazy("Expo"), "fade": gettext_lazy("Fade"), "stance": gettext_lazy("Stance"),
 }  # fmt: skip
-_known: Remembered[tuple[str, Conventions], tuple[Entry, ...]] = Remembered(300)
+_known: Remembered[tuple[str, Conventions, str], tuple[Entry, ...]] = Remembered(300)
 
 
 @dataclass(frozen=True)
@@ -74,7 +79,7 @@ def differing_figures(setup: Setup, transmitter: Transmitter | None) -> bool:
 
 def dial_in_list(setup: Setup, conventions: Conventions) -> list[ChannelLines]:
     """The entries of `mixing.solve.dial_in`, by channel."""
-    key = setup.digest(), conventions
+    key = setup.digest(), conventions, way()
     known = _known.get([key])
     if key not in known:
         known[key] = tuple(solve.dial_in(setup, conventions))
@@ -91,9 +96,12 @@ def _channel_lines(number: int, entries: tuple[Entry, ...]) -> ChannelLines:
 def _lines(channel_label: str, entries: tuple[Entry, ...]) -> Iterator[Line]:
     for entry in entries:
         of = entry.label.removeprefix(channel_label).removeprefix(", ")
-        off = f"{plain(entry.error_mm, 2)} mm off what the setup asks for" if entry.error_mm > TOLD_MM else ""
-        yield Line(_KINDS[entry.kind], of, _unbroken(entry.enter), entry, off)
+        off = ""
+        if entry.error_mm > TOLD_MM:
+            off = _("{length} off what the setup asks for").format(length=length(entry.error_mm, 2))
+        yield Line(str(_KINDS[entry.kind]), of, _unbroken(entry.enter), entry, off)
 
 
 def _unbroken(words: str) -> str:
-    return words.replace(" % at ", "\u00a0%\u00a0at\u00a0").replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")
+    at = _(" % at ")
+    return words.replace(at, at.replace(" ", "\u00a0")).replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")

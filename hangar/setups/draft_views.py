@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from hangar.fleet.lookups import get_editable_airframe_for
@@ -21,9 +22,9 @@ def take_back(request: SignedIn, slug: str) -> HttpResponse:
     desk = desk_of(request.user, airframe)
     try:
         if desk.draft is None:
-            raise HistoryError("There is no edit to take back.")
+            raise HistoryError(_("There is no edit to take back."))
         drafts.take_back(user=request.user, draft=desk.draft, version=version_of(request.POST))
-        messages.success(request, "The last edit is taken back. Take back once more to have it again.")
+        messages.success(request, _("The last edit is taken back. Take back once more to have it again."))
     except HistoryError as error:
         messages.error(request, str(error))
     home, back = reverse("setups:draft", args=[slug]), request.POST.get("back", "")

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.fleet import operations
 from hangar.fleet.models import Airframe
@@ -35,7 +36,9 @@ def open_draft(*, user: Member, airframe: Airframe) -> Draft:
         return draft
     head = current_head(airframe)
     if head is None:
-        raise HistoryError(f"{airframe} has no setup yet: start one from a layout, or import one.")
+        raise HistoryError(
+            _("{airframe} has no setup yet: start one from a layout, or import one.").format(airframe=airframe)
+        )
     return start_draft(user=user, airframe=airframe, setup=head.setup, base=head)
 
 
@@ -65,7 +68,7 @@ def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
     """
     guard(user, "edit", draft.airframe)
     if draft.member_id != user.pk:
-        raise HistoryError("A draft belongs to the member who began it; start one of your own.")
+        raise HistoryError(_("A draft belongs to the member who began it; start one of your own."))
     # Two pages of one member save at once: only the one that saw the stored version gets through.
     saved = Draft.objects.filter(pk=draft.pk, version=version).update(
         text=text, before=F("text"), version=version + 1, updated_at=timezone.now()
@@ -80,7 +83,7 @@ def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
     """
     guard(user, "edit", draft.airframe)
     if draft.member_id != user.pk or not draft.before:
-        raise HistoryError("There is no edit to take back.")
+        raise HistoryError(_("There is no edit to take back."))
     saved = Draft.objects.filter(pk=draft.pk, version=version).update(
         text=F("before"), before=F("text"), version=version + 1, updated_at=timezone.now()
     )
@@ -90,7 +93,7 @@ def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
 def _stored(draft: Draft, saved: bool) -> Draft:
     stored = Draft.objects.filter(pk=draft.pk).select_related("base__document").first()
     if stored is None:
-        raise HistoryError("This draft was recorded or thrown away meanwhile; start a new one.")
+        raise HistoryError(_("This draft was recorded or thrown away meanwhile; start a new one."))
     if not saved:
         raise DraftMoved(stored=stored)
     return stored

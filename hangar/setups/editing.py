@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from django.http import Http404, QueryDict
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -141,8 +142,9 @@ def problems_at(problems: tuple[Problem, ...], path: str) -> list[tuple[str, str
 def sentence(text: str) -> str:
     """What mixing says of a value, "is 0; give above 0", as a sentence beside the value."""
     text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
-    starts = ("is ", "has ", "holds ", "must ", "lies ", "differs ", "couples ", "cannot ")
-    return f"This {text}." if text.startswith(starts) else f"{text[:1].upper()}{text[1:]}."
+    # Translators: how what is wrong with a value begins, where it goes on after "This".
+    starts = tuple(_("is |has |holds |must |lies |differs |couples |cannot ").split("|"))
+    return _("This {problem}.").format(problem=text) if text.startswith(starts) else f"{text[:1].upper()}{text[1:]}."
 
 
 def free_key(label: str, taken: set[str], fallback: str) -> str:
@@ -154,7 +156,10 @@ def free_key(label: str, taken: set[str], fallback: str) -> str:
 
 def blank() -> Data:
     """An empty setup: the sticks that every model has, and nothing else."""
-    sticks = (("roll", "Aileron stick", "right"), ("pitch", "Elevator stick", "back"), ("yaw", "Rudder stick", "right"))
+    sticks = (
+        ("roll", _("Aileron stick"), _("right")), ("pitch", _("Elevator stick"), _("back")),
+        ("yaw", _("Rudder stick"), _("right")),
+    )  # fmt: skip
     return {
         "schema": 1,
         "signal": json.loads(_DEFAULT_SIGNAL),

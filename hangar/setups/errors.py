@@ -2,6 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from django.utils.translation import gettext as _
+
 from mixing import Setup
 from mixing.merge import Conflict
 
@@ -39,11 +41,12 @@ class RecordedMeanwhile(HistoryError):
     def __init__(
         self, *, base: "Revision | None", head: "Revision", ours: Setup, conflicts: tuple[Conflict, ...] = ()
     ) -> None:
-        started = f"revision {base.number}" if base else "an airframe without a setup"
-        super().__init__(
-            f"Revision {head.number} was recorded meanwhile, and your draft started from {started}. "
-            "Both touch the same things: look at both and choose; your draft is kept."
-        )
+        if base:
+            told = _("Revision {head} was recorded meanwhile, and your draft started from revision {base}.")
+        else:
+            told = _("Revision {head} was recorded meanwhile, and your draft started from an airframe without a setup.")
+        then = _("Both touch the same things: look at both and choose; your draft is kept.")
+        super().__init__(f"{told.format(head=head.number, base=base.number if base else '')} {then}")
         self.base, self.head, self.ours, self.conflicts = base, head, ours, conflicts
         self.theirs = head.setup
 
@@ -53,8 +56,10 @@ class AsBuiltDiffers(HistoryError):
 
     def __init__(self, *, number: int, parts: "tuple[Part, ...]") -> None:
         super().__init__(
-            f"The model is not built as it was in revision {number}: {'; '.join(part.words for part in parts)}. "
-            "Say of each of these that it was put back, or take the throws of that revision on today's model."
+            _(
+                "The model is not built as it was in revision {number}: {parts}. Say of each of these that it was put "
+                "back, or take the throws of that revision on today's model."
+            ).format(number=number, parts="; ".join(part.words for part in parts))
         )
         self.number, self.parts = number, parts
 
@@ -63,5 +68,7 @@ class DraftMoved(HistoryError):
     """The draft was saved from another page meanwhile. `stored` is what it says now."""
 
     def __init__(self, *, stored: "Draft") -> None:
-        super().__init__("This draft was saved from another page meanwhile: look at both and choose; nothing is lost.")
+        super().__init__(
+            _("This draft was saved from another page meanwhile: look at both and choose; nothing is lost.")
+        )
         self.stored = stored

@@ -3,6 +3,8 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.fleet.models import Airframe, CheckKind, Transmitter
 from hangar.members.models import Member
@@ -13,9 +15,9 @@ from .models import REASON_LENGTH, Revision
 
 class ReasonForm(forms.Form):
     reason = forms.CharField(
-        max_length=REASON_LENGTH, widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        help_text="What changes, and why. It is permanent: do not name people in it.",
-        error_messages={"required": "Give a reason: what changes, and why. It is permanent."},
+        label=gettext_lazy("Reason"), max_length=REASON_LENGTH, widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text=gettext_lazy("What changes, and why. It is permanent: do not name people in it."),
+        error_messages={"required": gettext_lazy("Give a reason: what changes, and why. It is permanent.")},
     )  # fmt: skip
 
 
@@ -52,31 +54,40 @@ class SisterForm(forms.Form):
 class EnterForm(forms.Form):
     """Which revision was entered on which transmitter."""
 
-    revision = forms.TypedChoiceField(coerce=int)
+    revision = forms.TypedChoiceField(label=gettext_lazy("Revision"), coerce=int)
     transmitter = forms.ModelChoiceField(
-        Transmitter.objects.all(), empty_label="Choose a transmitter",
-        error_messages={"required": "Choose the transmitter on which it was entered."},
+        Transmitter.objects.all(), label=gettext_lazy("Transmitter"), empty_label=gettext_lazy("Choose a transmitter"),
+        error_messages={"required": gettext_lazy("Choose the transmitter on which it was entered.")},
     )  # fmt: skip
     model_memory = forms.CharField(
-        max_length=60, help_text="The name under which the transmitter keeps this model.",
-        error_messages={"required": "Give the name of the model memory."},
+        label=gettext_lazy("Model memory"), max_length=60,
+        help_text=gettext_lazy("The name under which the transmitter keeps this model."),
+        error_messages={"required": gettext_lazy("Give the name of the model memory.")},
     )  # fmt: skip
 
     def __init__(self, *args: Any, numbers: list[int], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["revision"].choices = [(n, f"revision {n}") for n in numbers]  # type: ignore[attr-defined]
+        self.fields["revision"].choices = [  # type: ignore[attr-defined]
+            (n, _("revision {number}").format(number=n)) for n in numbers
+        ]
 
 
 class CheckForm(forms.Form):
     """A check made at the model."""
 
-    kind = forms.ChoiceField(label="What was checked", choices=CheckKind.choices, widget=forms.RadioSelect)
+    kind = forms.ChoiceField(
+        label=gettext_lazy("What was checked"), choices=CheckKind.choices, widget=forms.RadioSelect
+    )
     transmitter = forms.ModelChoiceField(
-        Transmitter.objects.all(), label="With the transmitter", empty_label="Choose a transmitter",
-        error_messages={"required": "Choose the transmitter with which it was checked."},
+        Transmitter.objects.all(), label=gettext_lazy("With the transmitter"),
+        empty_label=gettext_lazy("Choose a transmitter"),
+        error_messages={"required": gettext_lazy("Choose the transmitter with which it was checked.")},
     )  # fmt: skip
     passed = forms.TypedChoiceField(
-        label="The check", choices=[("yes", "was passed"), ("no", "was not passed")], widget=forms.RadioSelect,
-        coerce=lambda value: value == "yes",
+        label=gettext_lazy("The check"), widget=forms.RadioSelect, coerce=lambda value: value == "yes",
+        choices=[("yes", gettext_lazy("was passed")), ("no", gettext_lazy("was not passed"))],
     )  # fmt: skip
-    note = forms.CharField(max_length=300, required=False, help_text="Such as the distance, or what failed.")
+    note = forms.CharField(
+        label=gettext_lazy("Note"), max_length=300, required=False,
+        help_text=gettext_lazy("Such as the distance, or what failed."),
+    )  # fmt: skip

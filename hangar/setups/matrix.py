@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import arrow, direction, plain, position_words, short
+from hangar.pictures.words import ARROWS, length, position_words, short
+from mixing import wording
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
@@ -61,26 +63,23 @@ class Matrix:
 def throw_cell(surface: Surface, frame: Frame, index: int = 0) -> Cell:
     """What a surface does at one position of a frame."""
     throw = float(np.atleast_1d(frame.throw_mm[surface.key])[index])
-    notes = ["estimated"] if is_estimated(surface) else []
+    cut = []
     if bool(np.atleast_1d(frame.held[surface.channel])[index]):
-        notes.append("cut by the channel's limit")
+        cut.append(_("cut by the channel's limit"))
     if bool(np.atleast_1d(frame.blocked[surface.key])[index]):
-        notes.append("linkage cannot follow")
-    way = direction(throw, surface.role)
-    if not way:
-        return Cell(
-            "0 mm",
-            still=not notes or notes == ["estimated"],
-            notes=tuple(notes[1:] if is_estimated(surface) else notes),
-        )
-    return Cell(f"{plain(abs(throw))} mm", arrow(throw, surface.role), way, notes=tuple(notes))
+        cut.append(_("linkage cannot follow"))
+    if wording.length_fixed(throw) == "0":
+        return Cell(f"0 {wording.length_unit()}", still=not cut, notes=tuple(cut))
+    notes = (_("estimated"), *cut) if is_estimated(surface) else tuple(cut)
+    way = wording.direction_words(throw, surface.role)
+    return Cell(length(abs(throw)), ARROWS[way], wording.way_words(throw, surface.role), notes=notes)
 
 
 def level_cell(device: Device, frame: Frame, index: int = 0) -> Cell:
     """How far a device has come from off to full."""
     level = float(np.atleast_1d(frame.level_pct[device.key])[index])
     text = short(level, 0)
-    return Cell("off", still=True) if text == "0" else Cell(f"{text} %", word="on")
+    return Cell(_("off"), still=True) if text == "0" else Cell(f"{text} %", word=_("on"))
 
 
 def throw_matrix(setup: Setup, phase: str | None = None) -> Matrix:

@@ -9,6 +9,7 @@ from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.members.models import Member
@@ -24,11 +25,8 @@ from .open_findings import open_findings
 from .part_views import SECTIONS, edit_crumbs, get_or_post
 from .throw_edits import Refused, Way, edited, frame_at, value_in
 from .throw_grid import Entry, Line, Sheet, lines, place_address
-from .throw_units import UNITS, figure
+from .throw_units import UNITS, figure, unit_words
 from .ties import ties
-
-_MOVED = "Another page of yours made this {now} meanwhile. Save again to put what you typed in its place."
-_UNDONE = "This stands at {now} now: another throw that you typed moves it too. Untie the two, or type one of them."
 
 Errors = dict[str, tuple[str, str]]
 """By the name of a cell: what was typed there, and why it cannot be had."""
@@ -75,10 +73,10 @@ def _keep(request: SignedIn, desk: Desk) -> HttpResponse:
 def _kept(request: SignedIn, desk: Desk, sheet: Sheet, own: bool) -> tuple[Desk, Errors, str]:
     """The desk with what was typed, what of it could not be had, and what kept all of it from being saved."""
     # Two pages of one member save at once: what was typed goes on top of what the other page saved.
-    for _ in range(3):
+    for _time in range(3):
         setup = desk.setup
         if setup is None:
-            return desk, {}, "The draft is not complete any more: see its page for what is missing."
+            return desk, {}, _("The draft is not complete any more: see its page for what is missing.")
         changed, errors = _edits(setup, request.POST, sheet, own)
         if changed == setup:
             return desk, errors, ""
@@ -88,7 +86,7 @@ def _kept(request: SignedIn, desk: Desk, sheet: Sheet, own: bool) -> tuple[Desk,
             desk = desk_of(request.user, desk.airframe)
         except HistoryError as error:
             return desk, errors, str(error)
-    return desk, {}, "Another page of yours keeps saving this draft. Save again."
+    return desk, {}, _("Another page of yours keeps saving this draft. Save again.")
 
 
 def _edits(setup: Setup, post: QueryDict, sheet: Sheet, own: bool) -> tuple[Setup, Errors]:
@@ -106,7 +104,8 @@ def _edits(setup: Setup, post: QueryDict, sheet: Sheet, own: bool) -> tuple[Setu
         if typed is None or entry.fixed or typed in (was, entry.figure):
             continue
         if was != entry.figure:
-            errors[name] = typed, _MOVED.format(now=entry.figure)
+            told = _("Another page of yours made this {now} meanwhile. Save again to put what you typed in its place.")
+            errors[name] = typed, told.format(now=entry.figure)
             continue
         try:
             changed = edited(changed, entry.spot, typed, way)
@@ -117,7 +116,8 @@ def _edits(setup: Setup, post: QueryDict, sheet: Sheet, own: bool) -> tuple[Setu
     for name, (typed, was) in given.items():
         now = _figure(changed, entries[name], sheet)
         if now != was:
-            errors[name] = typed, _UNDONE.format(now=now)
+            told = _("This stands at {now} now: another throw that you typed moves it too. {remedy}")
+            errors[name] = typed, told.format(now=now, remedy=_("Untie the two, or type one of them."))
     return changed, errors
 
 
@@ -143,7 +143,7 @@ def _page(
     ctx: dict[str, Any] = {
         "airframe": desk.airframe, "desk": desk, "setup": setup, "crumbs": edit_crumbs(desk.airframe),
         "here": "line-up", "place_form": PlaceForm(draft=desk.data), "couplings": _listed(desk),
-        "sections": SECTIONS.values(), "sheet": sheet, "units": UNITS.items(), "own": own, "trouble": trouble,
+        "sections": SECTIONS.values(), "sheet": sheet, "units": unit_words().items(), "own": own, "trouble": trouble,
         "errors": errors,
     }  # fmt: skip
     if setup is not None:
@@ -172,10 +172,18 @@ def _listed(desk: Desk) -> list[dict[str, Any]]:
     labels = {part["key"]: part.get("label") for name in ("controls", "phases") for part in desk.data[name]}
     return [
         {
-            "control": labels.get(one["control"], one["control"]), "channel": one["channel"],
-            "moves": moved_by(desk.data, one["channel"]), "phase": labels.get(one["phase"]) if one["phase"] else "",
-            "address": place_address(desk.airframe.slug, one),
-            "wrong": bool(problems_at(desk.problems, f"couplings[{n}]")),
+            "control": labels.get(one["control"], one["control"]), "address": place_address(desk.airframe.slug, one),
+            "words": _coupling_words(
+                f"{one['channel']} {moved_by(desk.data, one['channel']) or _('moves nothing')}",
+                labels.get(one["phase"]) if one["phase"] else "",
+                wrong=bool(problems_at(desk.problems, f"couplings[{n}]")),
+            ),
         }
         for n, one in enumerate(desk.data["couplings"])
     ]  # fmt: skip
+
+
+def _coupling_words(channel: str, phase: Any, *, wrong: bool) -> str:
+    """What a coupling moves, perhaps in one phase only, and whether it is right yet."""
+    told = _("{channel}, only in {phase}").format(channel=channel, phase=phase) if phase else channel
+    return _("{coupling} (not right yet)").format(coupling=told) if wrong else told

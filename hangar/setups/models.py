@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.fleet.withdrawing import Withdrawable, whole_withdrawal
@@ -98,7 +99,7 @@ class Revision(InsertOnly):
         ]
 
     def __str__(self) -> str:
-        return f"revision {self.number}"
+        return _("revision {number}").format(number=self.number)
 
     @property
     def setup(self) -> Setup:
@@ -147,4 +148,6 @@ class Entered(Withdrawable):
         constraints: ClassVar[list[models.BaseConstraint]] = [whole_withdrawal("entered_withdrawn_whole")]
 
     def __str__(self) -> str:
-        return f"{self.revision} on {self.transmitter}, {self.model_memory}"
+        return _("{revision} on {transmitter}, {memory}").format(
+            revision=self.revision, transmitter=self.transmitter, memory=self.model_memory
+        )

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.fleet.withdrawing import mark_withdrawn
@@ -46,14 +47,14 @@ def checked_reason(reason: str) -> str:
     """The reason as it will be recorded for ever; ReasonError where it cannot be."""
     reason = reason.strip()
     if not reason:
-        raise ReasonError("Give a reason: what changes, and why. It is permanent.")
+        raise ReasonError(_("Give a reason: what changes, and why. It is permanent."))
     if len(reason) > REASON_LENGTH:
-        raise ReasonError(f"This reason has {len(reason)} characters; give {REASON_LENGTH} at most.")
+        told = _("This reason has {count} characters; give {most} at most.")
+        raise ReasonError(told.format(count=len(reason), most=REASON_LENGTH))
     for mark in reason:
         if mark in _BIDI or unicodedata.category(mark) in ("Cc", "Cs", "Zl", "Zp"):
-            raise ReasonError(
-                f"This reason holds a control character (U+{ord(mark):04X}), such as a line break; give one line."
-            )
+            told = _("This reason holds a control character ({mark}), such as a line break; give one line.")
+            raise ReasonError(told.format(mark=f"U+{ord(mark):04X}"))
     return reason
 
 
@@ -78,7 +79,7 @@ def record(
     if not ORIGIN.match(origin):
         raise HistoryError(f"There is no origin {origin!r}; give edit, import, start, rollback of N or throws of N.")
     if base is not None and base.airframe_id != airframe.pk:
-        raise HistoryError(f"{base} belongs to {base.airframe}, not to {airframe}; give a revision of {airframe}.")
+        raise _of_another(base, airframe)
     # A model copied with a change skips validation: what is stored for ever is read once as every later reader will.
     setup = Setup.from_text(setup.text())
     try:
@@ -88,6 +89,11 @@ def record(
         # impossible: not every database locks a row that others only read. Once more, on top of theirs.
         recorded = _record(user, airframe, setup, base, reason, origin, now)
     return _judged(recorded, setup)
+
+
+def _of_another(revision: Revision, airframe: Airframe) -> HistoryError:
+    told = _("{revision} belongs to {other}, not to {airframe}; give a revision of {airframe}.")
+    return HistoryError(told.format(revision=revision, other=revision.airframe, airframe=airframe))
 
 
 def _judged(recorded: Recorded, ours: Setup) -> Recorded:
@@ -227,7 +233,7 @@ def roll_back_throws(
 def _head_to_leave(airframe: Airframe, to: Revision, base: Revision | None) -> Revision:
     """The current revision, locked until the transaction ends; it must be the one which the member was shown."""
     if to.airframe_id != airframe.pk:
-        raise HistoryError(f"{to} belongs to {to.airframe}, not to {airframe}; give a revision of {airframe}.")
+        raise _of_another(to, airframe)
     # What was confirmed was shown against one head: nobody may record between this look and ours.
     Airframe.objects.select_for_update().get(pk=airframe.pk)
     head = current_head(airframe)

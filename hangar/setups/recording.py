@@ -5,11 +5,14 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 import mixing
 from hangar.requests import SignedIn
 from mixing import Setup, SetupError
 
+from .crumbs import airframe_crumbs, draft_crumb
 from .drafts import record_draft
 from .editing import Desk
 from .errors import HistoryError, ReasonError, RecordedMeanwhile
@@ -31,7 +34,7 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
     if not form.is_valid():
         return None
     if desk.draft is None:
-        form.add_error(None, "Nothing was edited yet, so there is nothing to record.")
+        form.add_error(None, _("Nothing was edited yet, so there is nothing to record."))
         return None
     reason = form.cleaned_data["reason"]
     try:
@@ -40,7 +43,7 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
         form.add_error("reason", str(error))
         return None
     except SetupError as error:
-        form.add_error(None, f"The draft is not complete: {error.problems[0]}")
+        form.add_error(None, _("The draft is not complete: {problem}").format(problem=error.problems[0]))
         return None
     except RecordedMeanwhile as meanwhile:
         return render(request, "setups/conflict.html", conflict_context(desk, meanwhile, reason), status=409)
@@ -48,23 +51,32 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
         form.add_error(None, str(error))
         return None
     if not recorded.new:
-        messages.info(request, f"Nothing differs from revision {recorded.revision.number}: no revision was made.")
+        told = _("Nothing differs from revision {number}: no revision was made.")
+        messages.info(request, told.format(number=recorded.revision.number))
     else:
-        joined = " It was joined with what was recorded meanwhile: look at the throws." if recorded.merged else ""
-        then = "Enter it, print its sheet, check it at the model."
-        messages.success(request, f"Revision {recorded.revision.number} is recorded.{joined} {then}")
+        messages.success(request, _told(recorded))
         _tell_what_got_worse(request, recorded)
     return redirect("flights:airframe", desk.airframe.slug)
+
+
+def _told(recorded: Recorded) -> str:
+    sentences = [_("Revision {number} is recorded.").format(number=recorded.revision.number)]
+    if recorded.merged:
+        sentences.append(_("It was joined with what was recorded meanwhile: look at the throws."))
+    return " ".join([*sentences, _("Enter it, print its sheet, check it at the model.")])
 
 
 def _tell_what_got_worse(request: SignedIn, recorded: Recorded) -> None:
     """Two safe edits can sum past a stop: what neither of the two setups had alone is told at once."""
     if not recorded.worse:
         return
-    texts = " ".join(finding.text for finding in recorded.worse[:_WORST_TOLD])
+    sentences = [_("Joining the two brought what neither had alone.")]
+    sentences += [finding.text for finding in recorded.worse[:_WORST_TOLD]]
     more = len(recorded.worse) - _WORST_TOLD
-    rest = f" And {more} more: see its findings." if more > 0 else ""
-    messages.warning(request, f"Joining the two brought what neither had alone. {texts}{rest}")
+    if more > 0:
+        told = ngettext("And {count} more: see its findings.", "And {count} more: see its findings.", more)
+        sentences.append(told.format(count=more))
+    messages.warning(request, " ".join(sentences))
 
 
 def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:
@@ -72,6 +84,7 @@ def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> d
     started = meanwhile.base.setup if meanwhile.base else None
     return {
         "airframe": desk.airframe, "desk": desk, "meanwhile": meanwhile, "reason": reason, "here": "line-up",
+        "crumbs": airframe_crumbs(desk.airframe, draft_crumb(desk.airframe)),
         "theirs": changes(started, meanwhile.theirs), "ours": changes(started, meanwhile.ours),
         "apart": changes(meanwhile.theirs, meanwhile.ours) if started is None else (),
     }  # fmt: skip

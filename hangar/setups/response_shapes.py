@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+
 from mixing import Response, ResponseError
 
 from .coupling_forms import CouplingForm
@@ -31,7 +33,7 @@ def shaped(form: CouplingForm, do: str) -> list[list[Any]] | None:
     values = [form.value(name) for name in shape.boxes]
     for name, value in zip(shape.boxes, values, strict=True):
         if value is None and name not in form.errors:
-            form.add_error(name, "Give a figure in %.")
+            form.add_error(name, _("Give a figure in %."))
     if not all(isinstance(value, int | float) for value in values) or any(name in form.errors for name in shape.boxes):
         return None
     try:

@@ -4,6 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from hangar.pictures.words import short
 from mixing import Setup, SetupError, solve, throw_mm
@@ -14,7 +15,7 @@ from mixing.solve.ends import TRAVEL_DIGITS
 from mixing.transplant import TELL_MM, mirror
 
 from .editing import sentence
-from .throw_units import read_figure
+from .throw_units import figure, read_figure
 from .ties import against, partner_of
 
 _MET_MM = 0.1
@@ -97,7 +98,8 @@ def _travel(setup: Setup, surface: Surface, value: float, unit: str) -> float:
     if unit == "travel":
         return value
     if unit == "deg" and abs(value) > 90:
-        raise Refused(f"{short(abs(value))}° is more than a surface can turn; give at most 90°.")
+        told = _("{angle}° is more than a surface can turn; give at most 90°.")
+        raise Refused(told.format(angle=short(abs(value))))
     throw = float(throw_mm(deflection_deg=value, chord_mm=surface.chord_mm)) if unit == "deg" else value
     return solve.travel_for(setup, surface.key, throw)
 
@@ -117,7 +119,7 @@ def _with_stance(setup: Setup, position: float, surface: Surface, travel: float)
     """The stance of the phase there, so that the channel has that travel with all controls at rest."""
     phase = next((one for one in setup.phases if one.position == position), None)
     if phase is None:
-        raise Refused("This position has no phase of its own: it takes the first phase.")
+        raise Refused(_("This position has no phase of its own: it takes the first phase."))
     number = surface.channel
     now = float(Rig(setup).at({}, phase=phase.key).travel_pct[number])
     stands = round(phase.stance.get(number, 0.0) + travel - now, TRAVEL_DIGITS) + 0.0
@@ -131,7 +133,9 @@ def _check_met(setup: Setup, spot: Spot, surface: Surface, value: float, way: Wa
     """A fade can take away what the solver was sure of: what was asked for is looked at, not believed."""
     got = value_in(frame_at(setup, spot, way.phase), surface, way.unit)
     if abs(got - value) > _MET_MM:
-        raise Refused(f"This would give {short(got)}, not {short(value)}: open the response and set its stations.")
+        told = _("This would give {got}, not {wanted}: open the response and set its stations.")
+        raise Refused(told.format(**{name: figure(each, surface.role, way.unit)
+                                     for name, each in (("got", got), ("wanted", value))}))  # fmt: skip
 
 
 def _other_side(setup: Setup, spot: Spot, surface: Surface, partner: Surface, way: Way) -> Setup:
@@ -139,11 +143,11 @@ def _other_side(setup: Setup, spot: Spot, surface: Surface, partner: Surface, wa
     turned = against(setup, spot.control) and not chooses_phase(setup, spot.control)
     there = Spot(spot.control, -spot.position if turned else spot.position, partner.key, spot.switch, spot.at)
     wanted = float(frame_at(setup, spot, way.phase).throw_mm[surface.key])
-    untie = "untie the pair to have it on one side only"
     try:
         travel = solve.travel_for(setup, partner.key, wanted)
     except solve.SolveError as error:
-        raise Refused(f"{_as_sentence(str(error)).rstrip('.')}; or {untie}.") from None
+        told = _("{problem}; or untie the pair to have it on one side only.")
+        raise Refused(told.format(problem=_as_sentence(str(error)).rstrip("."))) from None
     if chooses_phase(setup, spot.control):
         return _with_stance(setup, spot.position, partner, travel)
     mirrored = _mirrored(setup, spot, surface, way.phase)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import arrow, position_words, short
@@ -109,7 +110,8 @@ def _line(
     entries = []
     for surface in setup.surfaces:
         here = Spot(spot.control, spot.position, surface.key, spot.switch, spot.at)
-        label = ", ".join(part for part in (f"{surface.label} at {control.label} {words}", rate) if part)
+        at = _("{surface} at {control} {end}").format(surface=surface.label, control=control.label, end=words)
+        label = ", ".join(part for part in (at, rate) if part)
         entries.append(_entry(setup, sheet, here, f"t-{name}-{surface.key}", label, frame, at_work))
     devices = tuple((device.label, level_cell(device, frame)) for device in setup.devices)
     return Line(control, words, rate, tuple(entries), devices, first)
@@ -139,10 +141,10 @@ def _notes(surface: Surface, frame: Frame) -> tuple[str, ...]:
     degrees = float(frame.deflection_deg[surface.key])
     beyond = degrees > surface.stop_down_deg + _BEYOND_DEG or degrees < -surface.stop_up_deg - _BEYOND_DEG
     notes = (
-        (is_estimated(surface) and float(frame.throw_mm[surface.key]) != 0.0, "estimated"),
-        (bool(frame.held[surface.channel]), "cut by the channel's limit"),
-        (bool(frame.blocked[surface.key]), "linkage cannot follow"),
-        (beyond, "beyond its stop"),
+        (is_estimated(surface) and float(frame.throw_mm[surface.key]) != 0.0, _("estimated")),
+        (bool(frame.held[surface.channel]), _("cut by the channel's limit")),
+        (bool(frame.blocked[surface.key]), _("linkage cannot follow")),
+        (beyond, _("beyond its stop")),
     )
     return tuple(words for holds, words in notes if holds)
 
@@ -173,7 +175,7 @@ def _phase_label(setup: Setup, position: float) -> str:
     key = Rig(setup).phase_at(position)
     label = next((phase.label for phase in setup.phases if phase.key == key), "")
     own = any(phase.position == position for phase in setup.phases)
-    return label if own else f"{label}, at {short(position)} %"
+    return label if own else _("{phase}, at {position} %").format(phase=label, position=short(position))
 
 
 def _shape(setup: Setup, coupling: Coupling | None) -> str:
@@ -183,8 +185,8 @@ def _shape(setup: Setup, coupling: Coupling | None) -> str:
     try:
         Response(coupling.stations).slope_and_middle()
     except ResponseError:
-        return "bends"
-    return "expo" if coupling.expo_pct else "straight"
+        return _("bends")
+    return _("expo") if coupling.expo_pct else _("straight")
 
 
 def place_address(slug: str, place: Mapping[str, object]) -> str:

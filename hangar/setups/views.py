@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from hangar.fleet.checks import failsafe_digest
@@ -19,6 +20,7 @@ from hangar.requests import SignedIn, posted, posted_files
 from mixing import Setup, SetupError
 
 from . import drafts
+from .crumbs import airframe_crumbs
 from .editing import desk_of, desk_posted
 from .errors import HistoryError, RecordedMeanwhile
 from .forms import CheckForm, EnterForm, ImportForm
@@ -30,10 +32,6 @@ from .operations import enter as enter_revision
 from .operations import record
 from .part_views import SECTIONS, get_or_post
 from .recording import changes, conflict_context, reason_form, record_from
-
-
-def _airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
-    return [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug]))]
 
 
 @get_or_post
@@ -61,7 +59,7 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
         "throws": differences(desk.base.setup, setup) if desk.draft and desk.base and setup else [],
         "open": open_findings(desk, setup) if setup else None,
         "meanwhile": head if head is not None and desk.base is not None and head.number > desk.base.number else None,
-        "crumbs": _airframe_crumbs(airframe), "here": "line-up",
+        "crumbs": airframe_crumbs(airframe), "here": "line-up",
     }  # fmt: skip
     return render(request, "setups/draft.html", ctx)
 
@@ -79,7 +77,8 @@ def _counted(data: dict[str, Any]) -> list[tuple[Any, str]]:
     for section in SECTIONS.values():
         rows = data.get(section.key)
         labels = [str(row.get("label", "")) for row in rows] if isinstance(rows, list) else []
-        counts.append((section, ", ".join(labels) if labels else "" if not isinstance(rows, list) else "nothing yet"))
+        nothing = _("nothing yet") if isinstance(rows, list) else ""
+        counts.append((section, ", ".join(labels) or nothing))
     return counts
 
 
@@ -104,7 +103,7 @@ def discard(request: SignedIn, slug: str) -> HttpResponse:
     """Throw the member's own draft away; the page asked before."""
     airframe = get_airframe_for(request.user, slug)
     drafts.throw_away(user=request.user, airframe=airframe)
-    messages.success(request, "Your draft is gone. The recorded setup is as it was.")
+    messages.success(request, _("Your draft is gone. The recorded setup is as it was."))
     return redirect("flights:airframe", slug)
 
 
@@ -115,7 +114,7 @@ def settle(request: SignedIn, slug: str) -> HttpResponse:
     desk = desk_of(request.user, airframe)
     reason = request.POST.get("reason", "")
     if desk.draft is None or desk.setup is None:
-        messages.error(request, "There is no complete draft of yours to go on with.")
+        messages.error(request, _("There is no complete draft of yours to go on with."))
         return redirect("setups:draft", slug)
     choices = {
         name[7:]: side
@@ -129,7 +128,8 @@ def settle(request: SignedIn, slug: str) -> HttpResponse:
     except HistoryError as error:
         messages.error(request, str(error))
         return redirect("setups:draft", slug)
-    messages.info(request, f"Your draft now stands on {settled.base}. Look at what it changes, then record it.")
+    told = _("Your draft now stands on {revision}. Look at what it changes, then record it.")
+    messages.info(request, told.format(revision=settled.base))
     return redirect(f"{reverse('setups:draft', args=[slug])}?{urlencode({'reason': reason})}#record")
 
 
@@ -149,15 +149,16 @@ def import_setup(request: SignedIn, slug: str) -> HttpResponse:
             )  # fmt: skip
         except SetupError as error:
             problems = error.problems
-            form.add_error("document", "This is not a sound setup document: see below.")
+            form.add_error("document", _("This is not a sound setup document: see below."))
         except (HistoryError, RecordedMeanwhile) as error:
             form.add_error(None, str(error))
         else:
-            words = "is recorded from the file" if recorded.new else "says the same already"
-            messages.success(request, f"Revision {recorded.revision.number} {words}.")
+            same = _("Revision {number} says the same already.")
+            told = _("Revision {number} is recorded from the file.") if recorded.new else same
+            messages.success(request, told.format(number=recorded.revision.number))
             return redirect("flights:airframe", slug)
     ctx = {
-        "airframe": airframe, "head": head, "form": form, "problems": problems, "crumbs": _airframe_crumbs(airframe),
+        "airframe": airframe, "head": head, "form": form, "problems": problems, "crumbs": airframe_crumbs(airframe),
         "here": "line-up",
     }  # fmt: skip
     return render(request, "setups/import.html", ctx)
@@ -192,15 +193,13 @@ def enter(request: SignedIn, slug: str) -> HttpResponse:
             model_memory=given["model_memory"],
         ))  # fmt: skip
         if entered is not None:
-            number = given["revision"]
-            messages.success(
-                request, f"Revision {number} is what {entered.transmitter} holds now. Check it at the model."
-            )
+            told = _("Revision {number} is what {transmitter} holds now. Check it at the model.")
+            messages.success(request, told.format(number=given["revision"], transmitter=entered.transmitter))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": "I have entered this", "submit": "It is in the transmitter now", "cautions": True,
-        "lede": f"Which setup of {airframe} is really in the transmitter.", "here": "line-up",
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": _airframe_crumbs(airframe),
+        "form": form, "title": _("I have entered this"), "submit": _("It is in the transmitter now"), "cautions": True,
+        "lede": _("Which setup of {airframe} is really in the transmitter.").format(airframe=airframe),
+        "here": "line-up", "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -224,11 +223,12 @@ def check(request: SignedIn, slug: str) -> HttpResponse:
             user=request.user, airframe=airframe, failsafe_digest=failsafe_digest(setup), **given
         ))  # fmt: skip
         if made is not None:
-            messages.success(request, f"The {made.get_kind_display()} is logged.")
+            messages.success(request, _("The {check} is logged.").format(check=made.get_kind_display()))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": f"A check of {airframe}", "submit": "Log it", "cautions": True, "here": "line-up",
-        "lede": "It holds for this receiver, airframe, transmitter and failsafe setting together.",
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": _airframe_crumbs(airframe),
+        "form": form, "title": _("A check of {airframe}").format(airframe=airframe), "submit": _("Log it"),
+        "cautions": True, "here": "line-up",
+        "lede": _("It holds for this receiver, airframe, transmitter and failsafe setting together."),
+        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)

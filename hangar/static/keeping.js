@@ -29,8 +29,7 @@
   const failed = (request) => {
     unsaved = true;
     const elsewhere = request.status === 200 || request.status === 403;
-    say(elsewhere ? "Not saved: you are not signed in any more. Copy what you typed, and sign in again."
-      : "Not saved yet; trying again.");
+    say(elsewhere ? form.dataset.signedOut : form.dataset.unsaved);
     clearTimeout(timer);
     wait = Math.min(2 * wait, AT_MOST);
     timer = setTimeout(again, wait);

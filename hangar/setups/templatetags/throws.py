@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from hangar.pictures import words
 from hangar.setups.matrix import Cell, alike
+from mixing import wording
 
 register = template.Library()
 
@@ -29,6 +30,24 @@ def magnitude(value: float) -> str:
 def signed(value: float) -> str:
     """A number with its sign: +50, −50, 0."""
     return words.signed(value, 1)
+
+
+@register.filter
+def length_told(value_mm: Any, digits: int = 1) -> str:
+    """A length in the reader's unit, with it: "435 mm", "17.13 in"."""
+    return wording.length(float(value_mm), digits)
+
+
+@register.filter
+def length_figure(value_mm: Any, digits: int = 1) -> str:
+    """The figure of a length in the reader's unit."""
+    return wording.length_figure(float(value_mm), digits)
+
+
+@register.simple_tag
+def length_unit() -> str:
+    """The reader's unit of length: mm or in."""
+    return wording.length_unit()
 
 
 @register.filter

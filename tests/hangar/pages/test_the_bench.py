@@ -205,7 +205,7 @@ def test_a_draft_beside_the_current_revision(
         before, after = (round(float(frame.throw_mm[surface.key]), 1) for frame in (was, now))
         assert one.other.figure == (f"{abs(before):.1f} mm" if before else "0 mm")
         further = f"{abs(after - before):.1f} mm further {'down' if after > before else 'up'}"
-        assert one.difference == (further if before != after else "the same")
+        assert one.difference == (further if before != after else "")
         assert "beside it" in one.picture
         assert 'stroke-dasharray="3 2.5"' in one.picture
     assert "further" in words(response)
