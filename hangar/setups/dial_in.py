@@ -1,5 +1,6 @@
 """The dial-in list of a setup for one transmitter, channel by channel."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -25,6 +26,8 @@ _KINDS = {
     "failsafe": gettext_lazy("Failsafe"), "ends": gettext_lazy("End values"), "curve": gettext_lazy("Curve"),
     "expo": gettext_lazy("Expo"), "fade": gettext_lazy("Fade"), "stance": gettext_lazy("Stance"),
 }  # fmt: skip
+_AT = re.compile(r" % (\w+) (?=[−\d])")
+"""Between a travel and its position: "95 % at −100"."""
 _known: Remembered[tuple[str, Conventions, str], tuple[Entry, ...]] = Remembered(300)
 
 
@@ -103,5 +106,5 @@ def _lines(channel_label: str, entries: tuple[Entry, ...]) -> Iterator[Line]:
 
 
 def _unbroken(words: str) -> str:
-    at = _(" % at ")
-    return words.replace(at, at.replace(" ", "\u00a0")).replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")
+    whole = _AT.sub("\u00a0%\u00a0\\1\u00a0", words)
+    return whole.replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")

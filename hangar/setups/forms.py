@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from hangar.fleet.models import Airframe, CheckKind, Transmitter
 from hangar.members.models import Member
@@ -88,6 +88,6 @@ class CheckForm(forms.Form):
         choices=[("yes", gettext_lazy("was passed")), ("no", gettext_lazy("was not passed"))],
     )  # fmt: skip
     note = forms.CharField(
-        label=gettext_lazy("Note"), max_length=300, required=False,
+        label=pgettext_lazy("remark", "Note"), max_length=300, required=False,
         help_text=gettext_lazy("Such as the distance, or what failed."),
     )  # fmt: skip
