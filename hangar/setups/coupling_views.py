@@ -16,10 +16,11 @@ from mixing.document import Setup, Surface
 
 from .coupling_forms import CouplingForm, PlaceForm
 from .coupling_shown import shown
+from .crumbs import edit_crumbs
 from .editing import Data, Desk, desk_of, desk_posted, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .open_findings import open_findings
-from .part_views import edit_crumbs, get_or_post
+from .part_views import get_or_post
 from .recording import reason_form, record_from
 from .response_shapes import SHAPES, shaped
 from .stations import travel_for

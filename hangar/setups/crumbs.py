@@ -17,6 +17,6 @@ def airframe_crumbs(airframe: Airframe, *more: tuple[str, str]) -> Crumbs:
     ]
 
 
-def draft_crumb(airframe: Airframe) -> tuple[str, str]:
-    """The draft's own page."""
-    return _("Draft"), reverse("setups:draft", args=[airframe.slug])
+def edit_crumbs(airframe: Airframe, *more: tuple[str, str]) -> Crumbs:
+    """The same down to the draft's own page."""
+    return airframe_crumbs(airframe, (_("Draft"), reverse("setups:draft", args=[airframe.slug])), *more)

@@ -18,11 +18,12 @@ from hangar.requests import SignedIn
 from mixing import Setup
 
 from .coupling_forms import PlaceForm, moved_by
+from .crumbs import edit_crumbs
 from .editing import Desk, desk_of, desk_posted, problems_at, store
 from .errors import DraftMoved, HistoryError
 from .matrix import rest_phase
 from .open_findings import open_findings
-from .part_views import SECTIONS, edit_crumbs, get_or_post
+from .part_views import SECTIONS, get_or_post
 from .throw_edits import Refused, Way, edited, frame_at, value_in
 from .throw_grid import Entry, Line, Sheet, lines, place_address
 from .throw_units import UNITS, figure, unit_words

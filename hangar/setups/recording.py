@@ -12,7 +12,7 @@ import mixing
 from hangar.requests import SignedIn
 from mixing import Setup, SetupError
 
-from .crumbs import airframe_crumbs, draft_crumb
+from .crumbs import edit_crumbs
 from .drafts import record_draft
 from .editing import Desk
 from .errors import HistoryError, ReasonError, RecordedMeanwhile
@@ -84,7 +84,7 @@ def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> d
     started = meanwhile.base.setup if meanwhile.base else None
     return {
         "airframe": desk.airframe, "desk": desk, "meanwhile": meanwhile, "reason": reason, "here": "line-up",
-        "crumbs": airframe_crumbs(desk.airframe, draft_crumb(desk.airframe)),
+        "crumbs": edit_crumbs(desk.airframe),
         "theirs": changes(started, meanwhile.theirs), "ours": changes(started, meanwhile.ours),
         "apart": changes(meanwhile.theirs, meanwhile.ours) if started is None else (),
     }  # fmt: skip
