@@ -149,8 +149,10 @@ class LengthField(NumberField):
         return super()._clean_bound_field(bf)  # type: ignore[misc]
 
     def read(self, text: str) -> float:
-        """In mm."""
-        return read_length(text)
+        """In mm; what is whole is so in mm, also where it was typed in inches."""
+        mm = read_length(text)
+        typed_in_mm = with_unit(text)[1] == "mm" or (not with_unit(text)[1] and length_unit() == "mm")
+        return float(round(mm)) if self.whole and not typed_in_mm else mm
 
     def shown(self, number: float) -> str:
         """In the reader's unit."""

@@ -2,6 +2,7 @@
 
 from django.contrib.auth.models import AnonymousUser
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
@@ -36,7 +37,8 @@ def get_disposable_airframe_for(user: Member | AnonymousUser, slug: str) -> Airf
     """The airframe, for whoever may say whose it is; NotAllowed (403) for helpers and readers."""
     airframe = get_editable_airframe_for(user, slug)
     if not disposes_of(user, airframe):
-        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, names its owner and helpers and lets it go.")
+        text = _("Only the owner of {airframe}, or an instructor, names its owner and helpers and lets it go.")
+        raise NotAllowed(text.format(airframe=airframe))
     return airframe
 
 

@@ -3,13 +3,17 @@
 Masses and balance are not here: they belong to the setup document.
 """
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from django.contrib.auth.models import AnonymousUser
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from hangar.members.models import Member
 from hangar.members.policy import edits_everything, signed_in
@@ -41,11 +45,11 @@ class AirframeQuerySet(models.QuerySet["Airframe"]):
 
 
 class Status(models.TextChoices):
-    AIRWORTHY = "airworthy", "airworthy"
-    BUILDING = "building", "being built"
-    RESTING = "resting", "resting"
-    RETIRED = "retired", "retired"
-    GONE = "gone", "gone from the club"
+    AIRWORTHY = "airworthy", _("airworthy")
+    BUILDING = "building", _("being built")
+    RESTING = "resting", _("resting")
+    RETIRED = "retired", _("retired")
+    GONE = "gone", _("gone from the club")
 
 
 class Airframe(models.Model):
@@ -97,34 +101,34 @@ class MarkSeen(Withdrawable):
 class StickMode(models.IntegerChoices):
     """Which stick moves what: a trade convention of four numbers (common practice, no source)."""
 
-    ONE = 1, "1: elevator left, power right"
-    TWO = 2, "2: power left, elevator right"
-    THREE = 3, "3: elevator and roll left"
-    FOUR = 4, "4: power and roll left"
+    ONE = 1, _("1: elevator left, power right")
+    TWO = 2, _("2: power left, elevator right")
+    THREE = 3, _("3: elevator and roll left")
+    FOUR = 4, _("4: power and roll left")
 
 
 class LeverSign(models.TextChoices):
-    PLUS = "plus", "forward reads plus"
-    MINUS = "minus", "forward reads minus"
-    UNPROVEN = "unproven", "not tested yet"
+    PLUS = "plus", _("forward reads plus")
+    MINUS = "minus", _("forward reads minus")
+    UNPROVEN = "unproven", _("not tested yet")
 
 
 class ExpoSign(models.TextChoices):
-    SOFTENS = "softens", "a positive figure softens the centre"
-    SHARPENS = "sharpens", "a positive figure sharpens the centre"
-    UNPROVEN = "unproven", "not tested yet"
+    SOFTENS = "softens", _("a positive figure softens the centre")
+    SHARPENS = "sharpens", _("a positive figure sharpens the centre")
+    UNPROVEN = "unproven", _("not tested yet")
 
 
 class CentreUnit(models.TextChoices):
-    US = "us", "microseconds"
-    PCT = "pct", "per cent of travel"
-    UNPROVEN = "unproven", "not tested yet"
+    US = "us", _("microseconds")
+    PCT = "pct", _("per cent of travel")
+    UNPROVEN = "unproven", _("not tested yet")
 
 
 class ReversalPlace(models.TextChoices):
-    BEFORE = "before", "before the limits"
-    AFTER = "after", "after the limits"
-    UNPROVEN = "unproven", "not tested yet"
+    BEFORE = "before", _("before the limits")
+    AFTER = "after", _("after the limits")
+    UNPROVEN = "unproven", _("not tested yet")
 
 
 SIGNS = ("lever_forward", "expo_positive", "centre_unit", "reversal")
@@ -181,6 +185,11 @@ class Transmitter(models.Model):
     def __str__(self) -> str:
         return self.label
 
+    def unique_error_message(self, model_class: type[models.Model], unique_check: Sequence[str]) -> ValidationError:
+        """In our own words, where it is the label."""
+        text = gettext("There is a transmitter “{label}” already; give this one another label.")
+        return ValidationError(text.format(label=self.label), code="unique")
+
     @property
     def signs_proven(self) -> bool:
         """Whether the test of its signs was done, and every convention is known from it."""
@@ -193,9 +202,9 @@ class Transmitter(models.Model):
 
 
 class ReceiverStatus(models.TextChoices):
-    IN_USE = "in_use", "in use"
-    SPARE = "spare", "spare"
-    RETIRED = "retired", "retired"
+    IN_USE = "in_use", _("in use")
+    SPARE = "spare", _("spare")
+    RETIRED = "retired", _("retired")
 
 
 class ReceiverQuerySet(models.QuerySet["Receiver"]):
@@ -220,6 +229,11 @@ class Receiver(models.Model):
 
     def __str__(self) -> str:
         return self.label
+
+    def unique_error_message(self, model_class: type[models.Model], unique_check: Sequence[str]) -> ValidationError:
+        """In our own words, where it is the label."""
+        text = gettext("There is a receiver “{label}” already; give this one another label.")
+        return ValidationError(text.format(label=self.label), code="unique")
 
 
 class Fitting(Withdrawable):
@@ -268,8 +282,8 @@ class Binding(Withdrawable):
 
 
 class CheckKind(models.TextChoices):
-    FAILSAFE = "failsafe", "failsafe check"
-    RANGE = "range", "range check"
+    FAILSAFE = "failsafe", _("failsafe check")
+    RANGE = "range", _("range check")
 
 
 class Check(Withdrawable):

@@ -8,7 +8,9 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 from pydantic import ValidationError as PydanticValidationError
 
 from hangar.members.errors import NotAllowed
@@ -57,7 +59,8 @@ def _set_transmitter(transmitter: Transmitter, fields: dict[str, Any]) -> None:
     try:
         Signal.model_validate(transmitter.signal_figures)
     except PydanticValidationError as error:
-        raise ValidationError({fault.path: f"This {fault.text}." for fault in problems_of(error)}) from error
+        said = {fault.path: _("This {fault}.").format(fault=fault.text) for fault in problems_of(error)}
+        raise ValidationError(said) from error
 
 
 def _free_slug(name: str) -> str:
@@ -80,7 +83,8 @@ def add_airframe(*, user: Member, **fields: Any) -> Airframe:
 def change_airframe(*, user: Member, airframe: Airframe, **fields: Any) -> Airframe:
     guard(user, "edit", airframe)
     if fields.get("status") == Status.GONE != airframe.status:
-        raise FleetError(f"Say on the page about leaving that {airframe} is gone: its receiver is taken out with it.")
+        text = _("Say on the page about leaving that {airframe} is gone: its receiver is taken out with it.")
+        raise FleetError(text.format(airframe=airframe))
     _set(airframe, fields, AIRFRAME_FIELDS)
     airframe.save(update_fields=fields.keys())
     return airframe
@@ -89,10 +93,11 @@ def change_airframe(*, user: Member, airframe: Airframe, **fields: Any) -> Airfr
 def change_people(*, user: Member, airframe: Airframe, owner: Member, helpers: Iterable[Member]) -> Airframe:
     """Who owns the airframe and who may edit it beside the owner. A helper cannot name further helpers."""
     if not disposes_of(user, airframe):
-        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, names its owner and helpers.")
+        text = _("Only the owner of {airframe}, or an instructor, names its owner and helpers.")
+        raise NotAllowed(text.format(airframe=airframe))
     guard(user, "edit", airframe)
     if not owner.is_active:
-        raise FleetError(f"{owner} has left; give an active member as the owner.")
+        raise FleetError(_("{owner} has left; give an active member as the owner.").format(owner=owner))
     with transaction.atomic():
         airframe.owner = owner
         airframe.save(update_fields=["owner"])
@@ -103,7 +108,7 @@ def change_people(*, user: Member, airframe: Airframe, owner: Member, helpers: I
 def add_transmitter(*, user: Member, owner: Member | None, **fields: Any) -> Transmitter:
     """A new transmitter, the member's own; an instructor adds one for anyone, or the club's with no owner."""
     if not edits_everything(user) and (owner is None or owner.pk != user.pk):
-        raise NotAllowed("You may add your own transmitter only; for the club's, ask an instructor.")
+        raise NotAllowed(_("You may add your own transmitter only; for the club's, ask an instructor."))
     guard(user, "add_airframe")
     transmitter = Transmitter(owner=owner)
     _set_transmitter(transmitter, fields)
@@ -164,7 +169,7 @@ def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | 
     """
     guard(user, "edit", airframe)
     if receiver.status == "retired":
-        raise FleetError(f"{receiver} is retired; fit one that is in use or spare.")
+        raise FleetError(_("{receiver} is retired; fit one that is in use or spare.").format(receiver=receiver))
     _guard_channels(receiver, airframe)
     at = at or timezone.now()
     with transaction.atomic():
@@ -191,7 +196,8 @@ def _guard_channels(receiver: Receiver, airframe: Airframe) -> None:
         return
     examined = Examined(Setup.from_text(text), receiver.channels)
     if missing := [finding.text for finding in RULES["too-few-channels"](examined)]:
-        raise FleetError(f"{receiver} cannot go into {airframe}. {' '.join(missing)} Fit one with more channels.")
+        text = _("{receiver} cannot go into {airframe}. {why} Fit one with more channels.")
+        raise FleetError(text.format(receiver=receiver, airframe=airframe, why=" ".join(missing)))
 
 
 def take_out(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Fitting | None:
@@ -206,9 +212,9 @@ def take_out(*, user: Member, airframe: Airframe, at: datetime | None = None) ->
 
 def _end(fitting: Fitting, at: datetime) -> None:
     if at < fitting.since:
-        raise FleetError(
-            f"{fitting.receiver} was put into {fitting.airframe} at {fitting.since:%d.%m.%Y %H:%M}, later."
-        )
+        since = date_format(timezone.localtime(fitting.since), "DATETIME_FORMAT")
+        text = _("{receiver} was put into {airframe} at {since}, later.")
+        raise FleetError(text.format(receiver=fitting.receiver, airframe=fitting.airframe, since=since))
     fitting.until = at
     fitting.save(update_fields=["until"])
     Receiver.objects.filter(pk=fitting.receiver_id).update(status="spare")
@@ -235,7 +241,8 @@ def record_check(
     """A failsafe or range check was made at the model, with the receiver that sits in it now."""
     guard(user, "edit", airframe)
     if kind not in CheckKind.values:
-        raise FleetError(f"There is no check {kind!r}; give one of {', '.join(CheckKind.values)}.")
+        text = _("There is no check “{kind}”; give one of {kinds}.")
+        raise FleetError(text.format(kind=kind, kinds=", ".join(CheckKind.values)))
     check = Check(
         kind=kind,
         fitting=_fitted(airframe),
@@ -254,7 +261,7 @@ def record_check(
 def _fitted(airframe: Airframe) -> Fitting:
     here = current_fitting(airframe)
     if here is None:
-        raise FleetError(f"No receiver is recorded in {airframe}; fit one first.")
+        raise FleetError(_("No receiver is recorded in {airframe}; fit one first.").format(airframe=airframe))
     return here
 
 
@@ -262,14 +269,16 @@ def see_mark(*, user: Member, airframe: Airframe, at: datetime | None = None) ->
     """Someone looked: the mark of the record stands on the model."""
     guard(user, "edit", airframe)
     if not airframe.mark:
-        raise FleetError(f"No mark of {airframe} is recorded; give it among its facts first.")
+        text = _("No mark of {airframe} is recorded; give it among its facts first.")
+        raise FleetError(text.format(airframe=airframe))
     return MarkSeen.objects.create(airframe=airframe, mark=airframe.mark, at=at or timezone.now(), by=user)
 
 
 def leave_club(*, user: Member, airframe: Airframe, at: datetime | None = None) -> Airframe:
     """The airframe is sold or gone: its receiver becomes a spare, its history stays. Nothing says to whom it went."""
     if not disposes_of(user, airframe):
-        raise NotAllowed(f"Only the owner of {airframe}, or an instructor, says that it has left the club.")
+        text = _("Only the owner of {airframe}, or an instructor, says that it has left the club.")
+        raise NotAllowed(text.format(airframe=airframe))
     guard(user, "edit", airframe)
     with transaction.atomic():
         take_out(user=user, airframe=airframe, at=at)

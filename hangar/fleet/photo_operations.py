@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.members.models import Member
 from hangar.members.policy import guard
@@ -52,7 +53,7 @@ def remove_photo(*, user: Member, airframe: Airframe) -> None:
 
 def _alt(alt: str) -> str:
     if not alt.strip():
-        raise ValidationError({"alt": "Say in a few words what the picture shows, for who cannot see it."})
+        raise ValidationError({"alt": _("Say in a few words what the picture shows, for who cannot see it.")})
     return alt.strip()[:200]
 
 

@@ -6,7 +6,10 @@ import warnings
 from dataclasses import dataclass
 from typing import IO
 
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps, UnidentifiedImageError
+
+from mixing.wording import fixed
 
 from .errors import PhotoError
 
@@ -17,7 +20,6 @@ LARGEST_EDGE = 1600
 MOST_POINTS = {"JPEG": 80_000_000, "PNG": 40_000_000, "WEBP": 40_000_000}
 # Pillow warns of pictures that are small as a file and huge when they are read; here that is a refusal.
 warnings.simplefilter("error", Image.DecompressionBombWarning)
-UNREADABLE = "This is not a picture that the site can read; give a JPEG, PNG or WebP file."
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,8 @@ class Picture:
 def read_picture(file: IO[bytes], size: int) -> Picture:
     """The picture in `file` of `size` bytes, upright, at most LARGEST_EDGE on its longer edge. PhotoError otherwise."""
     if size > LARGEST_FILE:
-        raise PhotoError(f"This file has {size / 1024 / 1024:.1f} MiB; a photo is at most {LARGEST_FILE >> 20} MiB.")
+        text = _("This file has {size} MiB; a photo is at most {most} MiB.")
+        raise PhotoError(text.format(size=fixed(size / 1024 / 1024), most=LARGEST_FILE >> 20))
     try:
         with Image.open(file, formats=FORMATS) as opened:
             _refuse_too_many_points(opened)
@@ -46,17 +49,17 @@ def read_picture(file: IO[bytes], size: int) -> Picture:
     except PhotoError:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise PhotoError("This picture has far too many points; give a smaller one.") from error
+        raise PhotoError(_("This picture has far too many points; give a smaller one.")) from error
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
-        raise PhotoError(UNREADABLE) from error
+        unreadable = _("This is not a picture that the site can read; give a JPEG, PNG or WebP file.")
+        raise PhotoError(unreadable) from error
 
 
 def _refuse_too_many_points(opened: Image.Image) -> None:
     points, most = opened.width * opened.height, MOST_POINTS[opened.format or "PNG"]
     if points > most:
-        raise PhotoError(
-            f"This picture has {points / 1e6:.0f} million points; give one of at most {most / 1e6:.0f} million."
-        )
+        text = _("This picture has {points} million points; give one of at most {most} million.")
+        raise PhotoError(text.format(points=fixed(points / 1e6, 0), most=fixed(most / 1e6, 0)))
 
 
 def _plain(opened: Image.Image) -> Picture:

@@ -7,6 +7,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from hangar.inputs import attempt
@@ -24,22 +26,23 @@ FOR_A_YEAR = "private, max-age=31536000, immutable"
 
 class PhotoForm(forms.Form):
     file = forms.FileField(
-        label="Picture", help_text="JPEG, PNG or WebP, at most 12 MiB. Where and when it was taken is not kept.",
+        label=_("Picture"),
+        help_text=_("JPEG, PNG or WebP, at most 12 MiB. Where and when it was taken is not kept."),
         widget=forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
-        error_messages={"required": "Choose a picture.", "empty": "This file is empty; choose a picture."},
+        error_messages={"required": _("Choose a picture."), "empty": _("This file is empty; choose a picture.")},
     )  # fmt: skip
     alt = forms.CharField(
-        label="What it shows", max_length=200, help_text="In a few words, for who cannot see it.",
-        error_messages={"required": "Say in a few words what the picture shows, for who cannot see it."},
+        label=_("What it shows"), max_length=200, help_text=_("In a few words, for who cannot see it."),
+        error_messages={"required": _("Say in a few words what the picture shows, for who cannot see it.")},
     )  # fmt: skip
 
     def __init__(self, *args: Any, airframe: Airframe, **kwargs: Any) -> None:
         photo = airframe.photo
-        initial = {"alt": photo.alt if photo else f"{airframe.name}, from the side"}
+        initial = {"alt": photo.alt if photo else gettext("{airframe}, from the side").format(airframe=airframe.name)}
         super().__init__(*args, **{**kwargs, "initial": initial})
         if photo:
             self.fields["file"].required = False
-            self.fields["file"].label = "Another picture"
+            self.fields["file"].label = _("Another picture")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -51,7 +54,7 @@ def edit_photo(request: SignedIn, slug: str) -> HttpResponse:
         return redirect(f"{page}#model")
     ctx = {
         "airframe": airframe, "form": form, "cancel": f"{page}#model", "here": "line-up",
-        "crumbs": [("Line-up", reverse("flights:line_up")), (airframe.name, page)],
+        "crumbs": [(gettext("Line-up"), reverse("flights:line_up")), (airframe.name, page)],
     }  # fmt: skip
     return render(request, "fleet/photo.html", ctx)
 
@@ -74,7 +77,7 @@ def _saved(request: SignedIn, form: PhotoForm, airframe: Airframe) -> bool:
 def remove_photo(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     photo_operations.remove_photo(user=request.user, airframe=airframe)
-    messages.success(request, f"The photo of {airframe} is gone.")
+    messages.success(request, gettext("The photo of {airframe} is gone.").format(airframe=airframe))
     return redirect("flights:airframe", slug)
 
 

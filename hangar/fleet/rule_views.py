@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from hangar.inputs import attempt
@@ -22,7 +23,7 @@ from .views import get_or_post
 def rules(request: SignedIn) -> HttpResponse:
     ctx = {
         "rules": club_rules(), "bands": MassBand.objects.all(), "may_set": can(request.user, "set_club_rules"),
-        "crumbs": [("Line-up", reverse("flights:line_up"))], "here": "line-up",
+        "crumbs": [(_("Line-up"), reverse("flights:line_up"))], "here": "line-up",
     }  # fmt: skip
     return render(request, "fleet/club_rules.html", ctx)
 
@@ -35,12 +36,12 @@ def set_rules(request: SignedIn) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
         if attempt(form, (FleetError,), lambda: rule_operations.set_club_rules(user=request.user, **given)):
-            messages.success(request, "The club's rules are set. The line-up follows them from now on.")
+            messages.success(request, _("The club's rules are set. The line-up follows them from now on."))
             return redirect("fleet:club_rules")
     ctx = {
-        "form": form, "title": "Set the club rules", "submit": "Set them", "cancel": reverse("fleet:club_rules"),
-        "lede": "Each is optional. The line-up and the pages of the models name the rule where it speaks.",
-        "crumbs": [("Club rules", reverse("fleet:club_rules"))], "here": "line-up",
+        "form": form, "title": _("Set the club rules"), "submit": _("Set them"), "cancel": reverse("fleet:club_rules"),
+        "lede": _("Each is optional. The line-up and the pages of the models name the rule where it speaks."),
+        "crumbs": [(_("Club rules"), reverse("fleet:club_rules"))], "here": "line-up",
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -57,11 +58,11 @@ def band(request: SignedIn, pk: int | None = None) -> HttpResponse:
         saved = attempt(form, (FleetError,), lambda: _save(request, found, form))
         if saved is not None:
             return redirect("fleet:club_rules")
-    title = f"Mass band {initial['label']}" if found is not None else "New mass band"
+    title = _("New mass band") if found is None else _("Mass band {band}").format(band=initial["label"])
     ctx = {
-        "form": form, "title": title, "submit": "Save" if found is not None else "Add it", "here": "line-up",
-        "lede": "It reaches from its own mass up to that of the next band. The mass is the flying mass as weighed.",
-        "cancel": reverse("fleet:club_rules"), "crumbs": [("Club rules", reverse("fleet:club_rules"))],
+        "form": form, "title": title, "submit": _("Save") if found is not None else _("Add it"), "here": "line-up",
+        "lede": _("It reaches from its own mass up to that of the next band. The mass is the flying mass as weighed."),
+        "cancel": reverse("fleet:club_rules"), "crumbs": [(_("Club rules"), reverse("fleet:club_rules"))],
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -76,7 +77,7 @@ def _save(request: SignedIn, found: MassBand | None, form: MassBandForm) -> Mass
 def remove_band(request: SignedIn, pk: int) -> HttpResponse:
     found = _band(pk)
     rule_operations.remove_mass_band(user=request.user, band=found)
-    messages.success(request, f"The mass band “{found.label}” is gone.")
+    messages.success(request, _("The mass band “{band}” is gone.").format(band=found.label))
     return redirect("fleet:club_rules")
 
 

@@ -1,7 +1,12 @@
 """What the club asks of every model, beyond what follows from its setup: all of it optional, set by the secretary."""
 
+from collections.abc import Sequence
+
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from hangar.members.models import Member
 
@@ -9,9 +14,9 @@ from hangar.members.models import Member
 class Asked(models.TextChoices):
     """How much weight a rule has."""
 
-    OFF = "off", "not asked for"
-    TOLD = "told", "asked for, and told on the model's page"
-    LOOK_FIRST = "look_first", "asked for: look first where it is missing"
+    OFF = "off", _("not asked for")
+    TOLD = "told", _("asked for, and told on the model's page")
+    LOOK_FIRST = "look_first", _("asked for: look first where it is missing")
 
 
 class ClubRules(models.Model):
@@ -52,3 +57,10 @@ class MassBand(models.Model):
 
     def __str__(self) -> str:
         return self.label
+
+    def unique_error_message(self, model_class: type[models.Model], unique_check: Sequence[str]) -> ValidationError:
+        """In our own words: which of the two is there already."""
+        text = gettext("There is a mass band “{label}” already; give this one another name.")
+        if tuple(unique_check) == ("from_g",):
+            text = gettext("There is a mass band from this mass already; give another mass, or change that band.")
+        return ValidationError(text.format(label=self.label), code="unique")

@@ -7,6 +7,7 @@ from django.db.models import Prefetch, QuerySet
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_tables2 import RequestConfig
 
@@ -42,7 +43,7 @@ get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 
 def airframe_crumbs(airframe: Airframe) -> Crumbs:
-    return [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug]))]
+    return _crumbs_of(airframe.slug, airframe.name)
 
 
 def _receivers() -> QuerySet[Receiver]:
@@ -61,8 +62,9 @@ def edit_airframe(request: SignedIn, slug: str) -> HttpResponse:
             form, (FleetError,), lambda: operations.change_airframe(user=request.user, airframe=airframe, **fields)
         ):
             return redirect("flights:airframe", slug)
+    title = _("Facts about {airframe}").format(airframe=initial["name"])
     ctx = {
-        "form": form, "title": f"Facts about {initial['name']}", "submit": "Save", "here": "line-up",
+        "form": form, "title": title, "submit": _("Save"), "here": "line-up",
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": _crumbs_of(slug, initial["name"]),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
@@ -70,7 +72,7 @@ def edit_airframe(request: SignedIn, slug: str) -> HttpResponse:
 
 def _crumbs_of(slug: str, name: Any) -> Crumbs:
     """Like `airframe_crumbs`, where the row already holds a name that was refused."""
-    return [("Line-up", reverse("flights:line_up")), (str(name), reverse("flights:airframe", args=[slug]))]
+    return [(_("Line-up"), reverse("flights:line_up")), (str(name), reverse("flights:airframe", args=[slug]))]
 
 
 @get_or_post
@@ -83,8 +85,9 @@ def people(request: SignedIn, slug: str) -> HttpResponse:
             form, (FleetError,), lambda: operations.change_people(user=request.user, airframe=airframe, **fields)
         ):
             return redirect("flights:airframe", slug)
+    title = _("Owner and helpers of {airframe}").format(airframe=airframe)
     ctx = {
-        "form": form, "title": f"Owner and helpers of {airframe}", "submit": "Save", "here": "line-up",
+        "form": form, "title": title, "submit": _("Save"), "here": "line-up",
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
@@ -96,7 +99,7 @@ def leave(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_disposable_airframe_for(request.user, slug)
     if request.method == "POST":
         operations.leave_club(user=request.user, airframe=airframe)
-        messages.success(request, f"{airframe} is gone from the club. Its history stays.")
+        messages.success(request, _("{airframe} is gone from the club. Its history stays.").format(airframe=airframe))
         return redirect("flights:airframe", slug)
     ctx = {
         "airframe": airframe, "fitting": current_fitting(airframe), "here": "line-up",
@@ -115,7 +118,7 @@ def see_mark(request: SignedIn, slug: str) -> HttpResponse:
     except FleetError as error:
         messages.warning(request, str(error))
         return redirect("fleet:edit_airframe", slug)
-    messages.success(request, f"The mark {seen.mark} was seen on {airframe}.")
+    messages.success(request, _("The mark {mark} was seen on {airframe}.").format(mark=seen.mark, airframe=airframe))
     return redirect("flights:airframe", slug)
 
 
@@ -130,7 +133,8 @@ def fit_receiver(request: SignedIn, slug: str) -> HttpResponse:
         if attempt(
             form, (FleetError,), lambda: operations.fit(user=request.user, receiver=receiver, airframe=airframe)
         ):
-            messages.success(request, f"{receiver} sits in {airframe} now. Its failsafe and range are to be checked.")
+            told = _("{receiver} sits in {airframe} now. Its failsafe and range are to be checked.")
+            messages.success(request, told.format(receiver=receiver, airframe=airframe))
             return redirect("flights:airframe", slug)
     binding = (
         Binding.objects.filter(receiver=fitting.receiver).select_related("transmitter").first() if fitting else None
@@ -148,7 +152,8 @@ def take_receiver_out(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     fitting = operations.take_out(user=request.user, airframe=airframe)
     if fitting is not None:
-        messages.success(request, f"{fitting.receiver} was taken out of {airframe}.")
+        told = _("{receiver} was taken out of {airframe}.")
+        messages.success(request, told.format(receiver=fitting.receiver, airframe=airframe))
     return redirect("flights:airframe", slug)
 
 
@@ -161,7 +166,8 @@ def bind_receiver(request: SignedIn, slug: str) -> HttpResponse:
         if attempt(
             form, (FleetError,), lambda: operations.bind(user=request.user, airframe=airframe, transmitter=transmitter)
         ):
-            messages.success(request, f"Bound to {transmitter}. Set the failsafe anew and check it on the model.")
+            told = _("Bound to {transmitter}. Set the failsafe anew and check it on the model.")
+            messages.success(request, told.format(transmitter=transmitter))
             return redirect("flights:airframe", slug)
     fitting = current_fitting(airframe)
     ctx = {
@@ -191,7 +197,7 @@ def receiver(request: SignedIn, pk: int) -> HttpResponse:
         "bindings": Binding.everything.filter(receiver=found).select_related(
             "transmitter", "by__personal", "withdrawn_by__personal"
         ),
-        "crumbs": [("Receivers", reverse("fleet:receivers"))],
+        "crumbs": [(_("Receivers"), reverse("fleet:receivers"))],
     }  # fmt: skip
     return render(request, "fleet/receiver.html", ctx)
 
@@ -205,8 +211,8 @@ def new_receiver(request: SignedIn) -> HttpResponse:
         if attempt(form, (FleetError,), lambda: operations.add_receiver(user=request.user, **fields)):
             return redirect("fleet:receivers")
     ctx = {
-        "form": form, "title": "New receiver", "submit": "Add it", "cancel": reverse("fleet:receivers"),
-        "crumbs": [("Receivers", reverse("fleet:receivers"))], "here": "receivers",
+        "form": form, "title": _("New receiver"), "submit": _("Add it"), "cancel": reverse("fleet:receivers"),
+        "crumbs": [(_("Receivers"), reverse("fleet:receivers"))], "here": "receivers",
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -224,9 +230,10 @@ def edit_receiver(request: SignedIn, pk: int) -> HttpResponse:
             form, (FleetError,), lambda: operations.change_receiver(user=request.user, receiver=found, **fields)
         ):
             return redirect(page)
+    title = _("Receiver {receiver}").format(receiver=initial["label"])
     ctx = {
-        "form": form, "title": f"Receiver {initial['label']}", "submit": "Save", "cancel": page, "here": "receivers",
-        "crumbs": [("Receivers", reverse("fleet:receivers")), (str(initial["label"]), page)],
+        "form": form, "title": title, "submit": _("Save"), "cancel": page, "here": "receivers",
+        "crumbs": [(_("Receivers"), reverse("fleet:receivers")), (str(initial["label"]), page)],
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -246,7 +253,7 @@ def transmitter(request: SignedIn, pk: int) -> HttpResponse:
     ctx = {
         "transmitter": found, "here": "transmitters", "may_edit": can(request.user, "edit", found),
         "signs": [(SignsForm.base_fields[name].label, getattr(found, f"get_{name}_display")()) for name in SIGNS],
-        "crumbs": [("Transmitters", reverse("fleet:transmitters"))],
+        "crumbs": [(_("Transmitters"), reverse("fleet:transmitters"))],
     }  # fmt: skip
     return render(request, "fleet/transmitter.html", ctx)
 
@@ -267,9 +274,9 @@ def new_transmitter(request: SignedIn) -> HttpResponse:
         if added is not None:
             return redirect("fleet:transmitter", added.pk)
     ctx = {
-        "form": form, "title": "New transmitter", "submit": "Add it", "cancel": reverse("fleet:transmitters"),
-        "lede": "The figures are those of its handbook; the ones given are common.",
-        "crumbs": [("Transmitters", reverse("fleet:transmitters"))], "here": "transmitters",
+        "form": form, "title": _("New transmitter"), "submit": _("Add it"), "cancel": reverse("fleet:transmitters"),
+        "lede": _("The figures are those of its handbook; the ones given are common."),
+        "crumbs": [(_("Transmitters"), reverse("fleet:transmitters"))], "here": "transmitters",
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -287,9 +294,9 @@ def edit_transmitter(request: SignedIn, pk: int) -> HttpResponse:
         ):
             return redirect(page)
     ctx = {
-        "form": form, "title": str(initial["label"]), "submit": "Save", "cancel": page, "here": "transmitters",
-        "lede": "Setups that were recorded keep the figures that held then.",
-        "crumbs": [("Transmitters", reverse("fleet:transmitters")), (str(initial["label"]), page)],
+        "form": form, "title": str(initial["label"]), "submit": _("Save"), "cancel": page, "here": "transmitters",
+        "lede": _("Setups that were recorded keep the figures that held then."),
+        "crumbs": [(_("Transmitters"), reverse("fleet:transmitters")), (str(initial["label"]), page)],
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
 
@@ -304,9 +311,10 @@ def prove_signs(request: SignedIn, pk: int) -> HttpResponse:
         if attempt(form, (FleetError,), lambda: operations.prove_signs(user=request.user, transmitter=found, **fields)):
             return redirect(page)
     ctx = {
-        "form": form, "title": f"The signs of {found}", "submit": "Save what was seen", "cancel": page,
-        "lede": "Transmitters differ. Enter each figure in a spare model memory and choose what you saw.",
-        "cautions": True, "crumbs": [("Transmitters", reverse("fleet:transmitters")), (found.label, page)],
+        "form": form, "title": _("The signs of {transmitter}").format(transmitter=found), "cancel": page,
+        "submit": _("Save what was seen"),
+        "lede": _("Transmitters differ. Enter each figure in a spare model memory and choose what you saw."),
+        "cautions": True, "crumbs": [(_("Transmitters"), reverse("fleet:transmitters")), (found.label, page)],
         "here": "transmitters",
     }  # fmt: skip
     return render(request, "form_page.html", ctx)

@@ -9,6 +9,7 @@ from typing import Any, NoReturn, TypeVar
 from django.db import models, transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
@@ -68,19 +69,19 @@ def may_withdraw(user: Member, row: Any) -> bool:
 
 def mark_withdrawn(user: Member, row: M, reason: str, at: datetime | None) -> M:
     """Withdraw one row: what every operation that withdraws something stands on."""
-    what = row._meta.verbose_name
     if not may_withdraw(user, row):
-        raise NotAllowed(f"A {what} is withdrawn by whoever logged it, or by an instructor or a secretary.")
+        raise NotAllowed(_("This is withdrawn by whoever logged it, or by an instructor or a secretary."))
     reason = reason.strip()
     if not reason:
-        raise FleetError("Say why it is withdrawn, in a few words: it stays to be read, struck through.")
+        raise FleetError(_("Say why it is withdrawn, in a few words: it stays to be read, struck through."))
     if len(reason) > REASON_LENGTH:
-        raise FleetError(f"This reason has {len(reason)} characters; give {REASON_LENGTH} at most.")
+        text = _("This reason has {count} characters; give {most} at most.")
+        raise FleetError(text.format(count=len(reason), most=REASON_LENGTH))
     with transaction.atomic():
         # Two members withdraw it at once: the first one's reason stands.
         stored = type(row).everything.select_for_update(of=("self",)).get(pk=row.pk)
         if stored.withdrawn_at is not None:
-            raise FleetError(f"This {what} was withdrawn already, by {stored.withdrawn_by}.")
+            raise FleetError(_("This was withdrawn already, by {member}.").format(member=stored.withdrawn_by))
         stored.withdrawn_at, stored.withdrawn_by, stored.withdrawal_reason = at or timezone.now(), user, reason
         stored.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawal_reason"])
     return stored

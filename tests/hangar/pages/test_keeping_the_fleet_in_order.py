@@ -76,7 +76,7 @@ class TestReceivers:
         browser.post(reverse("fleet:new_receiver"), {"label": "R7", "channels": "8", "status": "spare", "note": "blue"})
         assert Receiver.objects.get().channels == 8
         refused = browser.post(reverse("fleet:new_receiver"), {"label": "R7", "channels": "8", "status": "spare"})
-        assert "already exists" in error_at(refused, "label")
+        assert "There is a receiver “R7” already" in error_at(refused, "label")
         assert "R7 8 nowhere spare blue" in words(browser.get(reverse("fleet:receivers")))
 
     def test_changing_it(self, secretary: Member, sign_in: SignIn) -> None:

@@ -72,7 +72,7 @@ def test_the_test_of_a_transmitter_is_the_one_that_is_kept(owner: Member, sign_i
     page = words(browser.get(HELP))
     for name in SIGNS:
         field = SignsForm.base_fields[name]
-        answers = [label for value, label in field.choices if value != "unproven"]  # type: ignore[attr-defined]
+        answers = [str(label) for value, label in field.choices if value != "unproven"]  # type: ignore[attr-defined]
         assert len(answers) == 2
         for told in (str(field.label), *([] if name == "reversal" else answers)):
             assert told in page, told
