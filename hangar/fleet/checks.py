@@ -1,11 +1,14 @@
 """Failsafe and range checks: which stand, and what makes one stale."""
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
 import rfc8785
+from django.utils.translation import gettext as _
 
+from hangar.languages.kept import Kept, kept
 from mixing import Setup
 
 from .lookups import current_fitting
@@ -14,14 +17,32 @@ from .models import Airframe, Binding, Check, CheckKind, Fitting
 
 @dataclass(frozen=True)
 class Standing:
-    """Whether a check still holds. `reasons` says in sentences why it does not; empty where it is current."""
+    """Whether a check still holds, and why it does not; `why` is empty where it is current."""
 
     check: Check
-    reasons: tuple[str, ...]
+    why: tuple[Kept, ...]
 
     @property
     def current(self) -> bool:
-        return not self.reasons
+        return not self.why
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why it does not hold, in sentences."""
+        return tuple(WORDS[one.code](**one.values) for one in self.why)
+
+
+WORDS: dict[str, Callable[..., str]] = {
+    "not-passed": lambda: _("it was not passed"),
+    "moved": lambda receiver: _("{receiver} was moved since").format(receiver=receiver),
+    "other-transmitter": lambda made_with, now: _(
+        "it was made with {made_with}, and the receiver now obeys {now}"
+    ).format(made_with=made_with, now=now),
+    "bound-again": lambda: _("the receiver was bound again since"),
+    "failsafe-edited": lambda: _("the failsafe setting was edited since"),
+    "work": lambda: _("work on the model touched it since"),
+}
+"""Why a check does not hold, by the code of it."""
 
 
 def standing(
@@ -37,20 +58,20 @@ def standing(
     `fitting` and `binding` are today's, of the airframe and its receiver; `failsafe_digest` is that of the setup which
     is flown now; `worked_at` is when work last touched the receiver, its wiring or a failsafe's device.
     """
-    reasons = []
+    why = []
     if not check.passed:
-        reasons.append("it was not passed")
+        why.append(kept("not-passed"))
     if fitting is None or fitting.pk != check.fitting_id:
-        reasons.append(f"{check.fitting.receiver} was moved since")
+        why.append(kept("moved", receiver=str(check.fitting.receiver)))
     if binding is not None and binding.transmitter_id != check.transmitter_id:
-        reasons.append(f"it was made with {check.transmitter}, and the receiver now obeys {binding.transmitter}")
+        why.append(kept("other-transmitter", made_with=str(check.transmitter), now=str(binding.transmitter)))
     elif binding is not None and binding.at > check.at:
-        reasons.append("the receiver was bound again since")
+        why.append(kept("bound-again"))
     if failsafe_digest != check.failsafe_digest:
-        reasons.append("the failsafe setting was edited since")
+        why.append(kept("failsafe-edited"))
     if worked_at is not None and worked_at > check.at:
-        reasons.append("work on the model touched it since")
-    return Standing(check, tuple(reasons))
+        why.append(kept("work"))
+    return Standing(check, tuple(why))
 
 
 def latest_checks(airframe: Airframe) -> dict[str, Check]:

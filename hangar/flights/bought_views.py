@@ -7,9 +7,12 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.inputs import attempt
+from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted, posted_files
 from hangar.setups.errors import HistoryError
 from hangar.setups.handover import read_handover
@@ -23,15 +26,19 @@ from .flight_views import airframe_crumbs, get_or_post
 
 class BoughtForm(forms.Form):
     document = forms.FileField(
-        label="What came with it", help_text="The file of its handover, or a setup document; JSON, 1 MiB at most.",
-        error_messages={"required": "Choose the file.", "empty": "This file is empty; choose that of the handover."},
+        label=gettext_lazy("What came with it"),
+        help_text=gettext_lazy("The file of its handover, or a setup document; JSON, 1 MiB at most."),
+        error_messages={
+            "required": gettext_lazy("Choose the file."),
+            "empty": gettext_lazy("This file is empty; choose that of the handover."),
+        },
     )  # fmt: skip
 
     def clean_document(self) -> bytes:
         upload = self.cleaned_data["document"]
         if upload.size > LARGEST_TEXT:
-            given = f"{upload.size / 1024 / 1024:.1f} MiB"
-            raise forms.ValidationError(f"This file has {given}; give one of 1 MiB at most.")
+            given = f"{short(upload.size / 1024 / 1024)} MiB"
+            raise forms.ValidationError(_("This file has {given}; give one of 1 MiB at most.").format(given=given))
         content: bytes = upload.read()
         return content
 
@@ -46,11 +53,11 @@ def take_over(request: SignedIn, slug: str) -> HttpResponse:
             setup = read_handover(form.cleaned_data["document"])
         except SetupError as error:
             problems = error.problems
-            form.add_error("document", "There is no sound setup in this file: see below.")
+            form.add_error("document", _("There is no sound setup in this file: see below."))
         else:
             errors = (FlightError, HistoryError)
             if attempt(form, errors, lambda: operations.take_over(user=request.user, airframe=airframe, setup=setup)):
-                text = "Its setup is taken over, as bought: every throw is estimated until you measure it."
+                text = _("Its setup is taken over, as bought: every throw is estimated until you measure it.")
                 messages.success(request, text)
                 return redirect("flights:airframe", slug)
     ctx = {

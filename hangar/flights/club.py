@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from hangar.fleet.models import Airframe, Asked, ClubRules, MassBand
-from hangar.pictures.words import short
+from hangar.languages.kept import Kept, kept
 
 
 @dataclass
@@ -27,17 +27,16 @@ class AskedOfIt:
         mass = self.mass_g
         return next((band for band in reversed(self.bands) if mass is not None and mass >= band.from_g), None)
 
-    def missing(self, airframe: Airframe, weight: str) -> list[str]:
+    def missing(self, airframe: Airframe, weight: str) -> list[Kept]:
         """What the rules of one weight find missing, or worth a look."""
-        return [f"club rule: {text}" for found, text in self._found(airframe) if found == weight]
+        return [told for found, told in self._found(airframe) if found == weight]
 
-    def _found(self, airframe: Airframe) -> Iterator[tuple[str, str]]:
+    def _found(self, airframe: Airframe) -> Iterator[tuple[str, Kept]]:
         if not airframe.mark:
-            yield self.rules.mark, "a mark is asked for, and none is recorded"
+            yield self.rules.mark, kept("no-mark")
         if not airframe.mark or self.mark_seen != airframe.mark:
-            yield self.rules.mark_seen, "nobody has seen its mark on the model as it is recorded"
+            yield self.rules.mark_seen, kept("mark-not-seen")
         if self.mass_g is None:
-            yield self.rules.mass_weighed, "its flying mass was not weighed"
+            yield self.rules.mass_weighed, kept("not-weighed")
         elif (band := self.band) is not None and band.weight != Asked.OFF:
-            asks = f": {band.asks}" if band.asks else ""
-            yield band.weight, f"it weighs {short(self.mass_g, 0)} g, which is in the band “{band.label}”{asks}"
+            yield band.weight, kept("in-band", mass_g=self.mass_g, band=band.label, asks=band.asks)

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
@@ -15,10 +16,12 @@ from hangar.members.policy import can, guard
 from hangar.requests import SignedIn, posted
 from hangar.setups.history import current_head, currently_entered, get_revision_of
 from hangar.setups.models import Revision
+from mixing.wording import throw_words
 
 from . import operations
 from .errors import FlightError
 from .forms import FlightForm, GroundForm, ReleaseForm
+from .reasons import in_words
 from .reports import get_flight_of, last_that_flew_well, open_groundings
 
 NUMBERS = 30
@@ -27,7 +30,10 @@ get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 
 def airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
-    return [("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug]))]
+    return [
+        (_("Line-up"), reverse("flights:line_up")),
+        (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
+    ]
 
 
 def _flown(airframe: Airframe, asked: str) -> Revision:
@@ -49,7 +55,8 @@ def _proposed(airframe: Airframe, revision: Revision) -> list[tuple[int, str]]:
     held = entered.revision.number if entered is not None else None
     newest = Revision.objects.of(airframe).order_by("-number").values_list("number", flat=True)[:NUMBERS]
     numbers = [revision.number, *(number for number in newest if number != revision.number)]
-    return [(n, f"revision {n}, in the transmitter" if n == held else f"revision {n}") for n in numbers]
+    there, plain = _("revision {number}, in the transmitter"), _("revision {number}")
+    return [(number, (there if number == held else plain).format(number=number)) for number in numbers]
 
 
 @get_or_post
@@ -75,13 +82,13 @@ def log_flight(request: SignedIn, slug: str) -> HttpResponse:
 def _tell(request: SignedIn, airframe: Airframe, logged: operations.Logged) -> None:
     number = logged.flight.revision.number
     if logged.grounding is not None:
-        text = f"The flight is logged, and {airframe} is grounded: {logged.grounding.reason}."
-        messages.warning(request, text)
+        text = _("The flight is logged, and {airframe} is grounded: {reason}.")
+        messages.warning(request, text.format(airframe=airframe, reason=in_words([logged.grounding.why])[0]))
     elif logged.was_grounded:
-        text = f"The flight is logged. {airframe} was grounded, and still is."
-        messages.warning(request, text)
+        text = _("The flight is logged. {airframe} was grounded, and still is.")
+        messages.warning(request, text.format(airframe=airframe))
     else:
-        messages.success(request, f"The flight of revision {number} is logged.")
+        messages.success(request, _("The flight of revision {number} is logged.").format(number=number))
 
 
 @require_safe
@@ -94,6 +101,7 @@ def flight(request: SignedIn, slug: str, pk: int) -> HttpResponse:
         "airframe": airframe, "flight": found, "here": "line-up", "crumbs": airframe_crumbs(airframe),
         "load": next((load.label for load in setup.balance.loads if load.key == found.load), found.load),
         "may_edit": can(request.user, "edit", airframe), "flew_well": last_that_flew_well(airframe),
+        "example_throw": throw_words(3, "elevator"),
         "may_withdraw": found.withdrawn_at is None and may_withdraw(request.user, found),
     }  # fmt: skip
     return render(request, "flights/flight.html", ctx)
@@ -106,11 +114,11 @@ def ground(request: SignedIn, slug: str) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
         if attempt(form, (FlightError,), lambda: operations.ground(user=request.user, airframe=airframe, **given)):
-            messages.warning(request, f"{airframe} is grounded.")
+            messages.warning(request, _("{airframe} is grounded.").format(airframe=airframe))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": f"Ground {airframe}", "submit": "Ground it", "here": "line-up",
-        "lede": "Anyone may. An instructor or a secretary releases it.",
+        "form": form, "title": _("Ground {airframe}").format(airframe=airframe), "submit": _("Ground it"),
+        "here": "line-up", "lede": _("Anyone may. An instructor or a secretary releases it."),
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
@@ -122,16 +130,17 @@ def release(request: SignedIn, slug: str) -> HttpResponse:
     guard(request.user, "release")
     open_ones = open_groundings(airframe)
     if not open_ones:
-        messages.info(request, f"{airframe} is not grounded.")
+        messages.info(request, _("{airframe} is not grounded.").format(airframe=airframe))
         return redirect("flights:airframe", slug)
     form = ReleaseForm(posted(request), open_ones=open_ones)
     if form.is_valid():
         given = form.cleaned_data
         if attempt(form, (FlightError, NotAllowed), lambda: operations.release(user=request.user, **given)):
-            messages.success(request, f"{airframe} is released from this.")
+            messages.success(request, _("{airframe} is released from this.").format(airframe=airframe))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": f"Release {airframe}", "submit": "Release it", "here": "line-up", "cautions": True,
+        "form": form, "title": _("Release {airframe}").format(airframe=airframe), "submit": _("Release it"),
+        "here": "line-up", "cautions": True,
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)

@@ -14,20 +14,25 @@ from django.db import transaction
 from django.db.models import Case, F, Q, Value, When
 
 from hangar.fleet.models import Airframe, CheckKind
+from hangar.languages.kept import as_json, kept
 from hangar.setups.summaries import code_version
 
 from .models import Glance
-from .standings import GROUNDED, LOOK_FIRST, Standing, standings
+from .reasons import GROUNDED, LOOK_FIRST
+from .standings import Standing, standings
 
 IN_ONE_GO = 100
 SECONDS = 1.5
-STALE = "something was logged just now: load the page again"
+STALE = as_json([kept("just-now")])
+"""The reasons of a row that is still to be worked out."""
 
 
 @cache
 def rules_version() -> str:
     """A short digest of the rules from which a row follows: what another version worked out is stale."""
-    sources = [Path(__file__).with_name(name) for name in ("standings.py", "club.py", "work.py", "glances.py")]
+    sources = [
+        Path(__file__).with_name(name) for name in ("standings.py", "club.py", "work.py", "glances.py", "models.py")
+    ]
     return hashlib.sha256(code_version().encode() + b"".join(one.read_bytes() for one in sources)).hexdigest()[:16]
 
 
@@ -48,12 +53,12 @@ def touch_all() -> None:
 
 def add(airframe: int) -> None:
     """The row of a new airframe."""
-    Glance.objects.bulk_create([Glance(airframe_id=airframe, state=LOOK_FIRST, reasons=[STALE])], ignore_conflicts=True)
+    Glance.objects.bulk_create([Glance(airframe_id=airframe, state=LOOK_FIRST, reasons=STALE)], ignore_conflicts=True)
 
 
 def _make_stale(which: Q) -> None:
     waiting = Case(When(state=GROUNDED, then=Value(GROUNDED)), default=Value(LOOK_FIRST))
-    Glance.objects.filter(which).update(touched=F("touched") + 1, stale=True, state=waiting, reasons=[STALE])
+    Glance.objects.filter(which).update(touched=F("touched") + 1, stale=True, state=waiting, reasons=STALE)
 
 
 def refresh(airframes: Collection[int]) -> None:
@@ -115,14 +120,16 @@ def _in_goes(keys: Iterable[int], size: int) -> Iterator[list[int]]:
 
 def glance_of(standing: Standing) -> Glance:
     """The row of one airframe, from everything that is known of it; it is not saved."""
-    checks = {kind: found.check.at for kind, found in standing.checks.items()}
+    failsafe, range_check = (standing.checks.get(kind) for kind in (CheckKind.FAILSAFE, CheckKind.RANGE))
     return Glance(
-        airframe=standing.airframe, stale=False, code=rules_version(), state=standing.state, reasons=standing.reasons,
-        layout=standing.summary.layout if standing.summary is not None else "",
+        airframe=standing.airframe, stale=False, code=rules_version(), state=standing.state,
+        reasons=as_json(standing.why), layout=standing.summary.layout if standing.summary is not None else "",
         revision=standing.head.number if standing.head is not None else None, verdict=standing.verdict,
-        sheet=standing.sheet, receiver=standing.receiver or "", failsafe=standing.failsafe,
-        failsafe_at=checks.get(CheckKind.FAILSAFE), range_check=standing.range_check,
-        range_at=checks.get(CheckKind.RANGE), warnings=standing.warnings, last_flown=standing.last_flown,
+        sheet_behind=standing.sheet_behind, receiver=standing.receiver or "",
+        failsafe_at=failsafe.check.at if failsafe else None, failsafe_holds=failsafe.current if failsafe else None,
+        range_at=range_check.check.at if range_check else None,
+        range_holds=range_check.current if range_check else None,
+        warnings=standing.warnings, last_flown=standing.last_flown,
     )  # fmt: skip
 
 

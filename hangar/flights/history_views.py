@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_airframe_for
@@ -33,9 +34,9 @@ _SHEETS_NAMED = 3
 
 def _crumbs(airframe: Airframe, *, history: bool = True) -> list[tuple[str, str]]:
     crumbs = [
-        ("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
+        (_("Line-up"), reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
     ]  # fmt: skip
-    return [*crumbs, ("History", reverse("flights:history", args=[airframe.slug]))] if history else crumbs
+    return [*crumbs, (_("History"), reverse("flights:history", args=[airframe.slug]))] if history else crumbs
 
 
 @require_safe
@@ -48,7 +49,7 @@ def history(request: SignedIn, slug: str) -> HttpResponse:
         if was is not None:
             address = reverse("flights:revision", args=[slug, was.number])
             return redirect(f"{address}?on={form.cleaned_data['on']:%Y-%m-%d}")
-        form.add_error("on", f"No setup of {found} was recorded by then; give a later day.")
+        form.add_error("on", _("No setup of {airframe} was recorded by then; give a later day.").format(airframe=found))
     page = Paginator(listed(found), IN_A_HISTORY).get_page(request.GET.get("page"))
     ctx = {
         "airframe": found, "revisions": told(found, page), "page": page, "here": "line-up", "day_form": form,

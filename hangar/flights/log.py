@@ -2,21 +2,26 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import CharField, Exists, F, OuterRef, Q, QuerySet, Value
 from django.http import Http404
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from hangar.fleet import operations as fleet
 from hangar.fleet.models import Airframe, Binding, Check, Fitting, MarkSeen
 from hangar.pictures.words import short
 from hangar.setups import operations as setups
 from hangar.setups.models import Entered
+from mixing.wording import length
 
 from . import operations
 from .models import BalanceCheck, Flight, Grounding, ThrowCheck, Work
+from .reasons import in_words
 
 
 @dataclass(frozen=True)
@@ -31,49 +36,87 @@ class Kind:
     related: tuple[str, ...] = ()
 
 
+def _flown(row: Flight) -> str:
+    text = _("flight of revision {number} on {date}, verdict {verdict}").format(
+        number=row.revision.number, date=_day(row.flown_on), verdict=row.get_verdict_display()
+    )
+    return _with(text, row.observation)
+
+
 def _grounded(row: Grounding) -> str:
-    released = f"; released by {row.released_by}: {row.release_reason}" if row.released_at else "; not released yet"
-    return f"grounded: {row.reason}{released}"
+    text = _("grounded: {reason}; not released yet")
+    if row.released_at:
+        text = _("grounded: {reason}; released by {member}: {release}")
+    return text.format(reason=in_words([row.why])[0], member=row.released_by, release=row.release_reason)
+
+
+def _worked(row: Work) -> str:
+    return _("work, {kind}: {note}").format(kind=row.get_kind_display(), note=row.note)
+
+
+def _read(row: ThrowCheck) -> str:
+    return _with(_("throws of revision {number} read at the model").format(number=row.revision.number), row.note)
+
+
+def _balanced(row: BalanceCheck) -> str:
+    text = _("balance {length} behind the datum, with {load}")
+    if row.mass_g is not None:
+        text = _("balance {length} behind the datum, with {load}, {mass} g as weighed")
+    return text.format(length=length(row.cg_mm), load=row.load, mass=short(row.mass_g or 0.0, 0))
+
+
+def _entered(row: Entered) -> str:
+    return _("revision {number} entered on {transmitter}, model memory {memory}").format(
+        number=row.revision.number, transmitter=row.transmitter, memory=row.model_memory
+    )
+
+
+def _checked(row: Check) -> str:
+    text = _("{check} with {transmitter}, passed") if row.passed else _("{check} with {transmitter}, not passed")
+    return _with(text.format(check=row.get_kind_display(), transmitter=row.transmitter), row.note)
 
 
 def _moved(row: Fitting) -> str:
-    until = f" until {row.until:%d %b %Y}" if row.until else ", where it is now"
-    return f"receiver {row.receiver} put into it{until}"
+    text = _("receiver {receiver} put into it, where it is now")
+    if row.until:
+        text = _("receiver {receiver} put into it until {date}")
+    return text.format(receiver=row.receiver, date=_day(timezone.localdate(row.until)) if row.until else "")
 
 
-def _passed(row: Check) -> str:
-    result = "passed" if row.passed else "not passed"
-    return _with(f"{row.get_kind_display()} with {row.transmitter}, {result}", row.note)
+def _bound(row: Binding) -> str:
+    return _("receiver {receiver} bound to {transmitter}").format(receiver=row.receiver, transmitter=row.transmitter)
+
+
+def _mark_seen(row: MarkSeen) -> str:
+    return _("the mark {mark} seen on the model").format(mark=row.mark)
 
 
 def _with(text: str, note: str) -> str:
     return f"{text}: {note}" if note else text
 
 
-def _balanced(row: BalanceCheck) -> str:
-    mass = f", {short(row.mass_g, 0)} g as weighed" if row.mass_g is not None else ""
-    return f"balance {short(row.cg_mm)} mm behind the datum, with {row.load}{mass}"
+def _day(day: date) -> str:
+    return date_format(day, "DATE_FORMAT")
 
 
 KINDS = {
     "flight": Kind(
         Flight, "revision__airframe", "recorded_at",
-        lambda row: _with(f"flight of revision {row.revision.number} on {row.flown_on:%d %b %Y}, verdict {row.verdict}",
-                          row.observation),
+        _flown,
         lambda user, row, reason: operations.withdraw_flight(user=user, flight=row, reason=reason), ("revision",),
     ),
     "grounding": Kind(
         Grounding, "airframe", "since", _grounded,
         lambda user, row, reason: operations.withdraw_grounding(user=user, grounding=row, reason=reason),
-        ("released_by__personal", "airframe"),
+        ("released_by__personal", "airframe", "flight"),
     ),
     "work": Kind(
-        Work, "airframe", "at", lambda row: f"work, {row.get_kind_display()}: {row.note}",
+        Work, "airframe", "at", _worked,
         lambda user, row, reason: operations.withdraw_work(user=user, work=row, reason=reason),
     ),
     "throws": Kind(
         ThrowCheck, "revision__airframe", "at",
-        lambda row: _with(f"throws of revision {row.revision.number} read at the model", row.note),
+        _read,
         lambda user, row, reason: operations.withdraw_throw_check(user=user, check=row, reason=reason), ("revision",),
     ),
     "balance": Kind(
@@ -83,12 +126,12 @@ KINDS = {
     ),
     "entered": Kind(
         Entered, "revision__airframe", "at",
-        lambda row: f"revision {row.revision.number} entered on {row.transmitter}, model memory {row.model_memory}",
+        _entered,
         lambda user, row, reason: setups.withdraw_entered(user=user, entered=row, reason=reason),
         ("revision", "transmitter"),
     ),
     "check": Kind(
-        Check, "fitting__airframe", "at", _passed,
+        Check, "fitting__airframe", "at", _checked,
         lambda user, row, reason: fleet.withdraw_check(user=user, check=row, reason=reason), ("transmitter", "fitting"),
     ),
     "receiver": Kind(
@@ -96,12 +139,12 @@ KINDS = {
         lambda user, row, reason: fleet.withdraw_fitting(user=user, fitting=row, reason=reason), ("receiver",),
     ),
     "bound": Kind(
-        Binding, "", "at", lambda row: f"receiver {row.receiver} bound to {row.transmitter}",
+        Binding, "", "at", _bound,
         lambda user, row, reason: fleet.withdraw_binding(user=user, binding=row, reason=reason),
         ("receiver", "transmitter"),
     ),
     "mark": Kind(
-        MarkSeen, "airframe", "at", lambda row: f"the mark {row.mark} seen on the model",
+        MarkSeen, "airframe", "at", _mark_seen,
         lambda user, row, reason: fleet.withdraw_mark_seen(user=user, seen=row, reason=reason),
     ),
 }  # fmt: skip

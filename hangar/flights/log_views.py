@@ -6,6 +6,8 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.errors import FleetError
@@ -24,8 +26,9 @@ ON_A_PAGE = 30
 
 class WithdrawForm(forms.Form):
     reason = forms.CharField(
-        label="Why it is withdrawn", max_length=REASON_LENGTH, help_text="Such as: logged for the wrong model.",
-        error_messages={"required": "Say why it is withdrawn: it stays to be read, struck through."},
+        label=gettext_lazy("Why it is withdrawn"), max_length=REASON_LENGTH,
+        help_text=gettext_lazy("Such as: logged for the wrong model."),
+        error_messages={"required": gettext_lazy("Say why it is withdrawn: it stays to be read, struck through.")},
     )  # fmt: skip
 
 
@@ -54,19 +57,19 @@ def withdraw(request: SignedIn, slug: str, kind: str, pk: int) -> HttpResponse:
     entry = get_logged(airframe, kind, pk)
     page = reverse("flights:log", args=[slug])
     if entry.row.withdrawn_at is not None:
-        messages.info(request, "This was withdrawn already.")
+        messages.info(request, _("This was withdrawn already."))
         return redirect(page)
     if not _may(request, entry):
-        raise NotAllowed("You may withdraw what you logged yourself; for this, ask an instructor or a secretary.")
+        raise NotAllowed(_("You may withdraw what you logged yourself; for this, ask an instructor or a secretary."))
     form = WithdrawForm(posted(request))
     if form.is_valid():
         reason = form.cleaned_data["reason"]
         errors = (FleetError, NotAllowed)
         if attempt(form, errors, lambda: KINDS[kind].withdraw(request.user, entry.row, reason)) is not None:
-            messages.success(request, "It is withdrawn: it stays in the list, struck through, and counts no longer.")
+            messages.success(request, _("It is withdrawn: it stays in the list, struck through, and counts no longer."))
             return redirect(page)
     ctx = {
         "airframe": airframe, "entry": entry, "form": form, "here": "line-up", "page": page,
-        "crumbs": [*airframe_crumbs(airframe), ("Everything logged", page)],
+        "crumbs": [*airframe_crumbs(airframe), (_("Everything logged"), page)],
     }  # fmt: skip
     return render(request, "flights/withdraw.html", ctx)

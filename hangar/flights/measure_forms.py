@@ -7,8 +7,11 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from hangar.inputs import NumberField, read_throw
+from hangar.inputs import LengthField, NumberField, read_throw
 from hangar.pictures.words import throw_words
 from hangar.setups.matrix import throw_matrix
 from mixing import Rig, Setup
@@ -21,50 +24,52 @@ from .operations import Read
 class WorkForm(forms.Form):
     """What was done to the model."""
 
-    kind = forms.ChoiceField(label="Work on", choices=WorkKind.choices, widget=forms.RadioSelect)
+    kind = forms.ChoiceField(label=gettext_lazy("Work on"), choices=WorkKind.choices, widget=forms.RadioSelect)
     surface = forms.ChoiceField(
-        label="Which surface", required=False, help_text="Leave it where the work touches more than one."
-    )
+        label=gettext_lazy("Which surface"), required=False,
+        help_text=gettext_lazy("Leave it where the work touches more than one."),
+    )  # fmt: skip
     note = forms.CharField(
-        label="What was done", max_length=500, error_messages={"required": "Say what was done, in a few words."}
-    )
-    on = forms.DateField(label="On", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        label=gettext_lazy("What was done"), max_length=500,
+        error_messages={"required": gettext_lazy("Say what was done, in a few words.")},
+    )  # fmt: skip
+    on = forms.DateField(label=gettext_lazy("On"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
 
     def __init__(self, *args: Any, setup: Setup | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         surfaces = setup.surfaces if setup is not None else ()
-        labels = [("", "all, or more than one"), *((one.key, one.label) for one in surfaces)]
+        labels = [("", _("all, or more than one")), *((one.key, one.label) for one in surfaces)]
         self.fields["surface"].choices = labels  # type: ignore[attr-defined]
         self.fields["on"].initial = timezone.localdate
 
     def clean_on(self) -> datetime.datetime:
         """When it was done."""
-        return _moment(self.cleaned_data["on"], "the work was done")
+        return _moment(self.cleaned_data["on"], _("{date} is still to come; give the day when the work was done."))
 
 
-def _moment(day: datetime.date, what: str) -> datetime.datetime:
-    """Now for today, else the noon of that day."""
+def _moment(day: datetime.date, to_come: str) -> datetime.datetime:
+    """Now for today, else the noon of that day; `to_come` says what is wrong with a day to come."""
     today = timezone.localdate()
     if day > today:
-        raise forms.ValidationError(f"{day:%Y-%m-%d} is still to come; give the day when {what}.")
+        raise forms.ValidationError(to_come.format(date=date_format(day, "DATE_FORMAT")))
     if day.year < 1900:
-        raise forms.ValidationError("Give a day of our time, such as 2026-05-01.")
+        raise forms.ValidationError(_("Give a day of our time, such as 2026-05-01."))
     return timezone.now() if day == today else timezone.make_aware(datetime.datetime.combine(day, datetime.time(12)))
 
 
 class BalanceCheckForm(forms.Form):
     """Where the model balanced with one of its loads."""
 
-    load = forms.ChoiceField(label="With", widget=forms.RadioSelect)
-    cg_mm = NumberField(label="It balances at, in mm behind the datum", least=-10_000, most=10_000)
-    mass_g = NumberField(label="Mass as weighed, in g", required=False, least=1, most=150_000)
+    load = forms.ChoiceField(label=gettext_lazy("With"), widget=forms.RadioSelect)
+    cg_mm = LengthField(label=gettext_lazy("It balances behind the datum at"), least=-10_000, most=10_000)
+    mass_g = NumberField(label=gettext_lazy("Mass as weighed, in g"), required=False, least=1, most=150_000)
 
     def __init__(self, *args: Any, setup: Setup, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         loads = [(load.key, load.label) for load in setup.balance.loads]
         self.fields["load"].choices = loads  # type: ignore[attr-defined]
         self.fields["load"].initial = loads[0][0]
-        self.fields["cg_mm"].help_text = f"Measured from {setup.balance.cg_datum}."
+        self.fields["cg_mm"].help_text = _("Measured from {datum}.").format(datum=setup.balance.cg_datum)
 
 
 @dataclass(frozen=True)
@@ -81,9 +86,9 @@ class ReadingsForm(forms.Form):
     """Throws read with a ruler in one phase, beside what they should be; what was not read stays empty."""
 
     on = forms.DateField(
-        label="Read on", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        label=gettext_lazy("Read on"), required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
-    note = forms.CharField(required=False, max_length=500)
+    note = forms.CharField(label=gettext_lazy("Note"), required=False, max_length=500)
 
     def __init__(self, *args: Any, setup: Setup, phase: str | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -93,15 +98,15 @@ class ReadingsForm(forms.Form):
         for n, place in enumerate(self.places):
             self.fields[f"read_{n}"] = forms.CharField(
                 label=place.surface.label, required=False, max_length=40,
-                help_text=f"should be {throw_words(place.predicted_mm, place.surface.role)}",
+                help_text=_("should be {throw}").format(throw=throw_words(place.predicted_mm, place.surface.role)),
             )  # fmt: skip
         for surface in setup.surfaces:
-            self.fields[f"play_{surface.key}"] = NumberField(label=surface.label, required=False, least=0, most=100)
+            self.fields[f"play_{surface.key}"] = LengthField(label=surface.label, required=False, least=0, most=100)
 
     @property
     def groups(self) -> list[tuple[str, list[Any]]]:
         """The boxes by where the controls stand: at rest first, as a ruler is used."""
-        groups: dict[str, list[Any]] = {AT_REST: []}
+        groups: dict[str, list[Any]] = {at_rest(): []}
         for n, place in enumerate(self.places):
             groups.setdefault(place.words, []).append(self[f"read_{n}"])
         return list(groups.items())
@@ -113,7 +118,10 @@ class ReadingsForm(forms.Form):
 
     def clean_on(self) -> datetime.datetime:
         """When it was read: now, where nobody says."""
-        return _moment(self.cleaned_data["on"] or timezone.localdate(), "it was read")
+        return _moment(
+            self.cleaned_data["on"] or timezone.localdate(),
+            _("{date} is still to come; give the day when it was read."),
+        )
 
     def clean(self) -> None:
         self.readings: list[Read] = []
@@ -130,7 +138,7 @@ class ReadingsForm(forms.Form):
                 self.readings.append(read)
         self._add_play()
         if not self.readings and not self.errors:
-            self.add_error(None, "Give at least one throw that was read at the model.")
+            self.add_error(None, _("Give at least one throw that was read at the model."))
 
     def _add_play(self) -> None:
         """The play of a surface goes with the first throw that was read of it."""
@@ -140,12 +148,14 @@ class ReadingsForm(forms.Form):
             key = name.removeprefix("play_")
             first = next((n for n, one in enumerate(self.readings) if one.surface == key), None)
             if first is None:
-                self.add_error(name, "Give a throw of this surface too: its play is kept with what was read.")
+                self.add_error(name, _("Give a throw of this surface too: its play is kept with what was read."))
             else:
                 self.readings[first] = replace(self.readings[first], play_mm=float(play))
 
 
-AT_REST = "All controls at rest"
+def at_rest() -> str:
+    """Where the controls stand when all have been let go."""
+    return _("All controls at rest")
 
 
 def _places(setup: Setup, phase: str | None) -> Iterator[Place]:
@@ -161,4 +171,4 @@ def _places(setup: Setup, phase: str | None) -> Iterator[Place]:
                 yield Place({row.control.key: row.position}, words, surfaces[column.key], throw)
     rest = rig.at({}, phase=phase)
     for surface in setup.surfaces:
-        yield Place({}, AT_REST, surface, float(rest.throw_mm[surface.key]))
+        yield Place({}, at_rest(), surface, float(rest.throw_mm[surface.key]))

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
@@ -11,6 +12,7 @@ from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
 from hangar.setups.history import current_head, currently_entered
 from hangar.setups.models import Revision
+from mixing.wording import length, length_figure
 
 from . import operations
 from .errors import FlightError
@@ -40,13 +42,17 @@ def log_work(request: SignedIn, slug: str) -> HttpResponse:
             at=given["on"],
         ))  # fmt: skip
         if work is not None:
-            then = "A second person has to release it." if work.kind == WorkKind.REBUILD else "See what to check again."
-            messages.success(request, f"The work is logged. {then}")
+            if work.kind == WorkKind.REBUILD:
+                messages.success(request, _("The work is logged. A second person has to release it."))
+            else:
+                messages.success(request, _("The work is logged. See what to check again."))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": f"Work on {airframe}", "submit": "Log it", "here": "line-up",
-        "lede": "Throws, balance, failsafe and range are to be checked again where it touches them. "
-        "A rebuild grounds the model until a second person has released it.",
+        "form": form, "title": _("Work on {airframe}").format(airframe=airframe), "submit": _("Log it"),
+        "here": "line-up", "lede": _(
+            "Throws, balance, failsafe and range are to be checked again where it touches them. "
+            "A rebuild grounds the model until a second person has released it."
+        ),
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)
@@ -58,6 +64,7 @@ def balanced(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     revision = measured_against(airframe)
     balance = revision.setup.balance
+    allowed = {"low": length_figure(balance.cg_low_mm), "high": length(balance.cg_high_mm)}
     form = BalanceCheckForm(posted(request), setup=revision.setup)
     if form.is_valid():
         made = attempt(form, (FlightError,), lambda: operations.record_balance_check(
@@ -65,14 +72,15 @@ def balanced(request: SignedIn, slug: str) -> HttpResponse:
         ))  # fmt: skip
         if made is not None:
             if balance.cg_low_mm <= made.cg_mm <= balance.cg_high_mm:
-                messages.success(request, "The balance is logged: it lies in the allowed range.")
+                messages.success(request, _("The balance is logged: it lies in the allowed range."))
             else:
-                text = f"The balance is logged. It lies outside {balance.cg_low_mm:g} to {balance.cg_high_mm:g} mm."
-                messages.warning(request, text.replace("-", "−"))
+                text = _("The balance is logged. It lies outside {low} to {high}.")
+                messages.warning(request, text.format(**allowed))
             return redirect("flights:airframe", slug)
     ctx = {
-        "form": form, "title": f"Balance of {airframe}", "submit": "Log it", "here": "line-up", "cautions": True,
-        "lede": f"Allowed: {balance.cg_low_mm:g} to {balance.cg_high_mm:g} mm behind the datum.".replace("-", "−"),
+        "form": form, "title": _("Balance of {airframe}").format(airframe=airframe), "submit": _("Log it"),
+        "here": "line-up", "cautions": True,
+        "lede": _("Allowed: {low} to {high} behind the datum.").format(**allowed),
         "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "form_page.html", ctx)

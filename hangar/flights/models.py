@@ -5,9 +5,12 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import gettext_lazy as _
 
 from hangar.fleet.models import Airframe
 from hangar.fleet.withdrawing import Withdrawable, whole_withdrawal
+from hangar.languages.kept import Kept, kept
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 
@@ -15,17 +18,17 @@ from hangar.setups.models import Revision
 class Verdict(models.TextChoices):
     """Judges the setup."""
 
-    KEEP = "keep", "keep"
-    TWEAK = "tweak", "tweak"
-    REJECT = "reject", "reject"
+    KEEP = "keep", _("keep")
+    TWEAK = "tweak", _("tweak")
+    REJECT = "reject", _("reject")
 
 
 class Condition(models.TextChoices):
     """Judges the model: the last two ground it."""
 
-    SOUND = "sound", "sound"
-    INSPECT = "inspect", "inspect before the next flight"
-    DAMAGED = "damaged", "damaged"
+    SOUND = "sound", _("sound")
+    INSPECT = "inspect", _("inspect before the next flight")
+    DAMAGED = "damaged", _("damaged")
 
 
 class Flight(Withdrawable):
@@ -58,13 +61,19 @@ class Cause(models.TextChoices):
     FIRST_FLIGHT = "first_flight", "no flight yet"
 
 
+NO_LONGER_ASKED = gettext_noop("the club does not ask for a second person before a first flight any more")
+"""Why the site itself withdraws a grounding: kept in English, told in the language of the reader."""
+
+
 class Grounding(Withdrawable):
     """A model that must not fly until someone releases it. Each cause is one row, released by itself."""
 
     airframe = models.ForeignKey(Airframe, on_delete=models.PROTECT, related_name="groundings")
     since = models.DateTimeField()
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
-    reason = models.CharField(max_length=500)
+    reason = models.CharField(
+        max_length=500, blank=True, help_text="what a member wrote; other causes speak for themselves"
+    )
     cause = models.CharField(max_length=12, choices=Cause.choices, default=Cause.REPORTED)
     flight = models.OneToOneField(Flight, on_delete=models.PROTECT, null=True, blank=True, related_name="grounding")
     second_person = models.BooleanField(
@@ -88,18 +97,33 @@ class Grounding(Withdrawable):
         ]
 
     def __str__(self) -> str:
-        return f"{self.airframe} grounded: {self.reason}"
+        return f"{self.airframe} grounded: {self.reason or self.get_cause_display()}"
+
+    @property
+    def withdrawn_why(self) -> str:
+        """Why it was withdrawn: as it was typed, or as the site says it."""
+        said = self.withdrawal_reason
+        return gettext(said) if said == NO_LONGER_ASKED else said
+
+    @property
+    def why(self) -> Kept:
+        """Why it is grounded, in no language."""
+        if self.cause == Cause.FLIGHT and self.flight is not None:
+            return kept("after-flight", condition=self.flight.condition_after, on=self.flight.flown_on.isoformat())
+        if self.cause == Cause.REBUILD:
+            return kept("rebuilt", note=self.reason)
+        return kept("first-flight") if self.cause == Cause.FIRST_FLIGHT else kept("said", reason=self.reason)
 
 
 class WorkKind(models.TextChoices):
-    SERVO = "servo", "servo"
-    HORN = "horn", "horn or pushrod"
-    HINGE = "hinge", "hinge"
-    RECEIVER = "receiver", "receiver or wiring"
-    REPAIR = "repair", "repair"
-    REBUILD = "rebuild", "rebuild"
-    BOUGHT = "bought", "bought, as it was"
-    OTHER = "other", "other"
+    SERVO = "servo", _("servo")
+    HORN = "horn", _("horn or pushrod")
+    HINGE = "hinge", _("hinge")
+    RECEIVER = "receiver", _("receiver or wiring")
+    REPAIR = "repair", _("repair")
+    REBUILD = "rebuild", _("rebuild")
+    BOUGHT = "bought", _("bought, as it was")
+    OTHER = "other", _("other")
 
 
 class Work(Withdrawable):
@@ -189,16 +213,16 @@ class Glance(models.Model):
     stale = models.BooleanField(default=True)
     code = models.CharField(max_length=16, blank=True)
     state = models.CharField(max_length=14)
-    reasons = models.JSONField(default=list)
+    reasons = models.JSONField(default=list, help_text="codes with their values: the line-up puts them into words")
     layout = models.CharField(max_length=300, blank=True)
     revision = models.PositiveIntegerField(null=True)
     verdict = models.CharField(max_length=6, null=True)  # noqa: DJ001 - no verdict sorts last, as no revision does
-    sheet = models.CharField(max_length=30)
+    sheet_behind = models.PositiveIntegerField(null=True, help_text="revisions since the printed one; null: none")
     receiver = models.CharField(max_length=60, blank=True)
-    failsafe = models.CharField(max_length=40)
     failsafe_at = models.DateTimeField(null=True)
-    range_check = models.CharField(max_length=40)
+    failsafe_holds = models.BooleanField(null=True)
     range_at = models.DateTimeField(null=True)
+    range_holds = models.BooleanField(null=True)
     warnings = models.PositiveIntegerField(null=True)
     last_flown = models.DateField(null=True)
 

@@ -9,6 +9,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
@@ -20,6 +22,7 @@ from hangar.setups.models import REASON_LENGTH
 from mixing import Setup, SetupError
 from mixing.calibrate import CalibrationError
 from mixing.solve import SolveError
+from mixing.wording import lowered, together
 
 from .flight_views import airframe_crumbs, get_or_post
 from .models import Flight
@@ -42,7 +45,7 @@ class Seen:
         flown = self.flight.revision
         crumbs = [
             *airframe_crumbs(self.airframe),
-            ("Flight", reverse("flights:flight", args=[self.airframe.slug, self.flight.pk])),
+            (_("Flight"), reverse("flights:flight", args=[self.airframe.slug, self.flight.pk])),
         ]
         return {
             "airframe": self.airframe, "flight": self.flight, "desk": self.desk, "here": "line-up", "crumbs": crumbs,
@@ -58,7 +61,7 @@ def _seen(request: SignedIn, slug: str, pk: int) -> Seen | HttpResponse:
     desk = desk_posted(request.user, airframe, request.POST) if on_post else desk_of(request.user, airframe)
     setup = desk.setup
     if setup is None:
-        text = "Your draft is not complete yet: finish it or throw it away, then come back to the flight."
+        text = _("Your draft is not complete yet: finish it or throw it away, then come back to the flight.")
         messages.warning(request, text)
         return redirect("setups:draft", slug)
     return Seen(airframe, flight, desk, setup)
@@ -98,9 +101,11 @@ def _compensated(form: CompensationForm) -> Proposal | None:
 def _compensation_words(form: CompensationForm) -> str:
     control = form.setup.control(form.cleaned_data["control"])
     role = form.cleaned_data["role"]
-    surfaces = " and ".join(one.label for one in pitching(form.setup)[role])
-    told = ", ".join(f"at {short(out)} % {throw_words(needed, role)}" for out, needed in form.seen)
-    return f"{surfaces} with {control.label} as it needed: {told}"
+    at = _("at {position} % {throw}")
+    told = ", ".join(at.format(position=short(out), throw=throw_words(needed, role)) for out, needed in form.seen)
+    return _("{surfaces} with {control} as it needed: {throws}").format(
+        surfaces=together(one.label for one in pitching(form.setup)[role]), control=control.label, throws=told
+    )
 
 
 @get_or_post
@@ -118,7 +123,7 @@ def trim_home(request: SignedIn, slug: str, pk: int) -> HttpResponse:
         found = homes(seen.setup, given, form.cleaned_data.get("phase"))
         chosen = next((home for home in found if home.key == request.POST.get("home") and home.proposal), None)
         if request.POST.get("do") == "draft" and chosen is None:
-            form.add_error(None, "Choose where the trim goes.")
+            form.add_error(None, _("Choose where the trim goes."))
         elif request.POST.get("do") == "draft" and chosen is not None and chosen.proposal is not None:
             answer = _into_draft(request, seen, form, chosen.proposal.setup, _trim_words(seen.setup, given, chosen))
             if answer is not None:
@@ -130,7 +135,8 @@ def _trim_words(setup: Setup, trims: dict[str, float], home: Home) -> str:
     told = ", ".join(
         f"{setup.surface(key).label} {throw_words(value, setup.surface(key).role)}" for key, value in trims.items()
     )
-    return f"flew straight with trim, {told}: {home.title[:1].lower()}{home.title[1:]}, trims to centre"
+    text = _("flew straight with trim, {trims}: {home}, trims to centre")
+    return text.format(trims=told, home=lowered(home.title))
 
 
 def _into_draft(request: SignedIn, seen: Seen, form: forms.Form, setup: Setup, words: str) -> HttpResponse | None:
@@ -138,12 +144,14 @@ def _into_draft(request: SignedIn, seen: Seen, form: forms.Form, setup: Setup, w
     try:
         keep(seen.desk, setup.data(), post=request.POST)
     except DraftMoved:
-        form.add_error(None, "Your draft was saved from another page meanwhile: what is shown now starts from that.")
+        text = _("Your draft was saved from another page meanwhile: what is shown now starts from that.")
+        form.add_error(None, text)
         return None
     except HistoryError as error:
         form.add_error(None, str(error))
         return None
-    flight = seen.flight
-    reason = f"Flight of {flight.flown_on:%Y-%m-%d} with revision {flight.revision.number}: {words}"[:REASON_LENGTH]
-    messages.success(request, "It is in your draft, with its reasoning. Look at what it changes, then record it.")
+    reason = _("Flight of {date} with revision {number}: {words}").format(
+        date=date_format(seen.flight.flown_on, "DATE_FORMAT"), number=seen.flight.revision.number, words=words
+    )[:REASON_LENGTH]
+    messages.success(request, _("It is in your draft, with its reasoning. Look at what it changes, then record it."))
     return redirect(f"{reverse('setups:draft', args=[seen.airframe.slug])}?{urlencode({'reason': reason})}#record")

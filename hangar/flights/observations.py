@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from hangar.setups.findings import findings
 from hangar.setups.matrix import Difference, differences
 from mixing import Finding, Setup, SetupError, calibrate, trim
@@ -130,20 +132,20 @@ def _homes(setup: Setup, trims: Mapping[str, float], phase: str | None) -> Itera
             return Home(key, title, words, None, text)
 
     yield home(
-        "clevis", "Turn the clevis",
-        "At the model: the pushrod gets another length until the surface stands there with the trim at centre. "
-        "Holds in every phase; travel to both sides stays as it is on the transmitter. Measure the throws again.",
+        "clevis", _("Turn the clevis"),
+        _("At the model: the pushrod gets another length until the surface stands there with the trim at centre. "
+          "Holds in every phase; travel to both sides stays as it is on the transmitter. Measure the throws again."),
         lambda: trim.by_clevis(setup, trims, phase=phase),
     )  # fmt: skip
     yield home(
-        "centre", "Move the channel's centre",
-        "On the transmitter, in every phase. The limits stay where they are, so one side comes nearer to its limit.",
+        "centre", _("Move the channel's centre"),
+        _("On the transmitter, in every phase. The limits stay where they are, so one side comes nearer to its limit."),
         lambda: trim.by_centre(setup, trims, phase=phase),
     )  # fmt: skip
     if phase is not None:
         label = next(one.label for one in setup.phases if one.key == phase)
         yield home(
-            "stance", f"Change the stance of {label}",
-            "On the transmitter, in this phase only: for a trim that only this phase needs.",
+            "stance", _("Change the stance of {phase}").format(phase=label),
+            _("On the transmitter, in this phase only: for a trim that only this phase needs."),
             lambda: trim.by_stance(setup, trims, phase=phase),
         )  # fmt: skip

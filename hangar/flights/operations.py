@@ -6,6 +6,8 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.fleet.rules import ClubRules, club_rules
@@ -18,9 +20,22 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from mixing import Setup
 from mixing.bought import as_bought
+from mixing.wording import number
 
 from .errors import FlightError
-from .models import BalanceCheck, Cause, Condition, Flight, Grounding, Reading, ThrowCheck, Verdict, Work, WorkKind
+from .models import (
+    NO_LONGER_ASKED,
+    BalanceCheck,
+    Cause,
+    Condition,
+    Flight,
+    Grounding,
+    Reading,
+    ThrowCheck,
+    Verdict,
+    Work,
+    WorkKind,
+)
 from .reports import is_grounded
 
 
@@ -56,11 +71,11 @@ def log_flight(
     now = now or timezone.now()
     _check_load(revision, load)
     if flown_on > timezone.localdate(now):
-        raise FlightError(
-            f"The flight is dated {flown_on:%Y-%m-%d}, which is still to come; give the day it was flown."
-        )
+        text = _("The flight is dated {date}, which is still to come; give the day it was flown.")
+        raise FlightError(text.format(date=date_format(flown_on, "DATE_FORMAT")))
     if verdict in (Verdict.TWEAK, Verdict.REJECT) and not reason.strip():
-        raise FlightError(f"Give the reason of the verdict {verdict}: what has to change, or why it is rejected.")
+        text = _("Give the reason of the verdict {verdict}: what has to change, or why it is rejected.")
+        raise FlightError(text.format(verdict=Verdict(verdict).label))
     flight = Flight(
         revision=revision,
         flown_on=flown_on,
@@ -86,7 +101,6 @@ def log_flight(
                 by=user,
                 flight=flight,
                 cause=Cause.FLIGHT,
-                reason=f"{flight.get_condition_after_display()}, after the flight on {flown_on:%Y-%m-%d}",
             )
     return Logged(flight, grounding, was_grounded)
 
@@ -94,7 +108,8 @@ def log_flight(
 def _check_load(revision: Revision, load: str) -> None:
     keys = [one.key for one in revision.setup.balance.loads]
     if load not in keys:
-        raise FlightError(f"Revision {revision.number} has no load {load!r}; give one of {', '.join(keys)}.")
+        text = _("Revision {number} has no load '{load}'; give one of {known}.")
+        raise FlightError(text.format(number=revision.number, load=load, known=", ".join(keys)))
 
 
 def ground(
@@ -118,14 +133,17 @@ def release(*, user: Member, grounding: Grounding, reason: str, at: datetime | N
     airframe = grounding.airframe
     _guard_second_person(user, grounding)
     if grounding.cause == Cause.FIRST_FLIGHT and current_head(airframe) is None:
-        raise FlightError(f"{airframe} has no setup yet: record it first. It is released with the setup that it has.")
+        text = _("{airframe} has no setup yet: record it first. It is released with the setup that it has.")
+        raise FlightError(text.format(airframe=airframe))
     with transaction.atomic():
         # Two members release at once: the first one's reason stands.
         stored = Grounding.everything.select_for_update().get(pk=grounding.pk)
         if stored.withdrawn_at is not None:
-            raise FlightError(f"This grounding was withdrawn already, by {stored.withdrawn_by}.")
+            text = _("This grounding was withdrawn already, by {member}.")
+            raise FlightError(text.format(member=stored.withdrawn_by))
         if stored.released_at is not None:
-            raise FlightError(f"{airframe} was released from this already, by {stored.released_by}.")
+            text = _("{airframe} was released from this already, by {member}.")
+            raise FlightError(text.format(airframe=airframe, member=stored.released_by))
         stored.released_at, stored.released_by, stored.release_reason = at or timezone.now(), user, reason
         stored.full_clean()
         stored.save()
@@ -138,16 +156,17 @@ def _guard_second_person(user: Member, grounding: Grounding) -> None:
         return
     airframe, head = grounding.airframe, current_head(grounding.airframe)
     own = {
-        "owns it": airframe.owner_id == user.pk,
-        "helps with it": airframe.helpers.filter(pk=user.pk).exists(),
-        "recorded its setup": head is not None and head.author_id == user.author_key,
-        "logged the rebuild": grounding.cause == Cause.REBUILD and grounding.by_id == user.pk,
+        _("you are one who owns it"): airframe.owner_id == user.pk,
+        _("you are one who helps with it"): airframe.helpers.filter(pk=user.pk).exists(),
+        _("you are one who recorded its setup"): head is not None and head.author_id == user.author_key,
+        _("you are one who logged the rebuild"): grounding.cause == Cause.REBUILD and grounding.by_id == user.pk,
     }
     if mine := [what for what, so in own.items() if so]:
-        raise NotAllowed(
-            f"A second person has to release {airframe}, and you are one who {mine[0]}: ask an instructor who neither "
+        text = _(
+            "A second person has to release {airframe}, and {mine}: ask an instructor who neither "
             "owns nor helps with it, and whose work it is not."
         )
+        raise NotAllowed(text.format(airframe=airframe, mine=mine[0]))
 
 
 def ground_before_first_flight(airframe: Airframe) -> None:
@@ -160,7 +179,7 @@ def _ground_before_first_flight(airframes: Iterable[Airframe]) -> None:
     Grounding.objects.bulk_create(
         Grounding(
             airframe=airframe, since=timezone.now(), by_id=airframe.owner_id, cause=Cause.FIRST_FLIGHT,
-            second_person=True, reason="club rule: a second person releases it before its first flight",
+            second_person=True,
         )
         for airframe in airframes
     )  # fmt: skip
@@ -176,13 +195,12 @@ def follow_club_rules(rules: ClubRules) -> None:
             _ground_before_first_flight(new)
         elif rules.changed_by is not None:
             for grounding in waiting.filter(released_at=None):
-                why = "the club does not ask for a second person before a first flight any more"
-                mark_withdrawn(rules.changed_by, grounding, why, None)
+                mark_withdrawn(rules.changed_by, grounding, NO_LONGER_ASKED, None)
 
 
 def _said(reason: str) -> str:
     if not reason.strip():
-        raise FlightError("Give a reason, in a few words.")
+        raise FlightError(_("Give a reason, in a few words."))
     return reason.strip()
 
 
@@ -198,7 +216,7 @@ def record_work(
         work.save(force_insert=True)
         if kind == WorkKind.REBUILD:
             Grounding.objects.create(
-                airframe=airframe, since=work.at, by=user, reason=f"rebuilt: {work.note}"[:500], cause=Cause.REBUILD,
+                airframe=airframe, since=work.at, by=user, reason=work.note, cause=Cause.REBUILD,
                 second_person=club_rules().after_rebuild,
             )  # fmt: skip
     return work
@@ -217,7 +235,8 @@ def record_balance_check(
     guard(user, "edit", revision.airframe)
     _check_load(revision, load)
     if mass_g is not None and mass_g <= 0:
-        raise FlightError(f"A mass of {mass_g:g} g cannot be; give what the scales said.")
+        text = _("A mass of {mass} g cannot be; give what the scales said.")
+        raise FlightError(text.format(mass=number(mass_g)))
     check = BalanceCheck(revision=revision, load=load, cg_mm=cg_mm, mass_g=mass_g, at=at or timezone.now(), by=user)
     check.full_clean()
     check.save(force_insert=True)
@@ -243,11 +262,12 @@ def record_throw_check(
     guard(user, "edit", revision.airframe)
     readings = tuple(readings)
     if not readings:
-        raise FlightError("Give at least one throw that was read at the model.")
+        raise FlightError(_("Give at least one throw that was read at the model."))
     known = [surface.key for surface in revision.setup.surfaces]
     for one in readings:
         if one.surface not in known:
-            raise FlightError(f"{revision} has no surface {one.surface!r}; give one of {', '.join(known)}.")
+            text = _("{revision} has no surface '{surface}'; give one of {known}.")
+            raise FlightError(text.format(revision=revision, surface=one.surface, known=", ".join(known)))
     with transaction.atomic():
         check = ThrowCheck.objects.create(revision=revision, at=at or timezone.now(), by=user, note=note.strip())
         Reading.objects.bulk_create(
@@ -272,15 +292,17 @@ def take_over(*, user: Member, airframe: Airframe, setup: Setup, at: datetime | 
     """
     guard(user, "edit", airframe)
     if current_head(airframe) is not None:
-        raise FlightError(f"{airframe} has a setup already: what was bought is taken over before the first one.")
+        text = _("{airframe} has a setup already: what was bought is taken over before the first one.")
+        raise FlightError(text.format(airframe=airframe))
     with transaction.atomic():
         recorded = record(
             user=user, airframe=airframe, setup=as_bought(setup), base=None, origin="import",
-            reason="As bought, unmeasured.", now=at,
+            reason=_("As bought, unmeasured."), now=at,
         )  # fmt: skip
         record_work(
-            user=user, airframe=airframe, kind=WorkKind.BOUGHT, at=at, note="As bought: nothing of it is measured yet."
-        )
+            user=user, airframe=airframe, kind=WorkKind.BOUGHT, at=at,
+            note=_("As bought: nothing of it is measured yet."),
+        )  # fmt: skip
     return recorded.revision
 
 
@@ -293,7 +315,7 @@ def withdraw_grounding(*, user: Member, grounding: Grounding, reason: str, at: d
     """A grounding that was logged by mistake counts no longer. Whoever may release the model may do this: else it
     would be a way round the release."""
     if not can(user, "release"):
-        raise NotAllowed("A grounding is withdrawn by an instructor or a secretary: they release the model too.")
+        raise NotAllowed(_("A grounding is withdrawn by an instructor or a secretary: they release the model too."))
     _guard_second_person(user, grounding)
     return mark_withdrawn(user, grounding, reason, at)
 

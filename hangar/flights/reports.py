@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.setups.models import Revision
@@ -86,8 +87,9 @@ def stale_throws(check: ThrowCheck, head: Revision | None) -> dict[str, str]:
     stale: dict[str, str] = {}
     surfaces = set(check.readings.values_list("surface", flat=True))
     if head is None or head.document_id != check.revision.document_id:
-        return dict.fromkeys(surfaces, f"the setup was changed since revision {check.revision.number}")
+        changed = _("the setup was changed since revision {number}")
+        return dict.fromkeys(surfaces, changed.format(number=check.revision.number))
     for work in Work.objects.filter(airframe=check.revision.airframe_id, at__gt=check.at):
         for surface in surfaces if not work.surface else surfaces & {work.surface}:
-            stale.setdefault(surface, f"work on the model since: {work.note}")
+            stale.setdefault(surface, _("work on the model since: {note}").format(note=work.note))
     return stale

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import current_fitting, get_editable_airframe_for
 from hangar.fleet.models import Airframe
@@ -78,7 +79,8 @@ def _likely_reason(head: Revision) -> str:
     last = head.flights.first()
     if last is None or last.verdict != Verdict.REJECT:
         return ""
-    return f"Revision {head.number} was rejected: {last.reason}"[:REASON_LENGTH]
+    text = _("Revision {number} was rejected: {reason}").format(number=head.number, reason=last.reason)
+    return text[:REASON_LENGTH]
 
 
 def _to_choose_from(airframe: Airframe, head: Revision, target: Revision) -> list[Told]:
@@ -117,7 +119,7 @@ def _roll_back(
     """Do it; None where the form now says why not."""
     seen = request.POST.get("head", "")
     if not (seen.isascii() and seen.isdigit() and len(seen) < 9):
-        form.add_error(None, "The page does not say which revision was current: load it again.")
+        form.add_error(None, _("The page does not say which revision was current: load it again."))
         return None
     try:
         shown = get_revision_of(airframe, int(seen))
@@ -132,24 +134,35 @@ def _roll_back(
     except AsBuiltDiffers as error:
         form.add_error("put_back" if "put_back" in form.fields else None, str(error))
     except RecordedMeanwhile as meanwhile:
-        form.add_error(
-            None,
-            f"Revision {meanwhile.head.number} was recorded since this page was opened: "
-            "what will change is shown anew below. Look at it, then confirm.",
+        text = _(
+            "Revision {number} was recorded since this page was opened: "
+            "what will change is shown anew below. Look at it, then confirm."
         )
+        form.add_error(None, text.format(number=meanwhile.head.number))
     except HistoryError as error:
         form.add_error(None, str(error))
     except SetupError as error:
-        form.add_error(None, f"The throws of revision {target.number} do not fit today's model: {error.problems[0]}")
+        text = _("The throws of revision {number} do not fit today's model: {problem}")
+        form.add_error(None, text.format(number=target.number, problem=error.problems[0]))
     else:
         if not recorded.new:
-            messages.info(request, f"Revision {recorded.revision.number}, the current one, says the same already.")
+            text = _("Revision {number}, the current one, says the same already.")
+            messages.info(request, text.format(number=recorded.revision.number))
             return redirect("flights:airframe", airframe.slug)
-        what = "throws" if as_throws else "setup"
-        messages.success(
-            request,
-            f"Revision {recorded.revision.number} carries the {what} of revision {target.number}. "
-            "Enter it on the transmitter, print its sheet, check every throw at the model.",
-        )
+        messages.success(request, _carried(recorded.revision, target, as_throws=as_throws))
         return redirect("flights:revision", airframe.slug, recorded.revision.number)
     return None
+
+
+def _carried(recorded: Revision, target: Revision, *, as_throws: bool) -> str:
+    if as_throws:
+        text = _(
+            "Revision {new} carries the throws of revision {old}. "
+            "Enter it on the transmitter, print its sheet, check every throw at the model."
+        )
+    else:
+        text = _(
+            "Revision {new} carries the setup of revision {old}. "
+            "Enter it on the transmitter, print its sheet, check every throw at the model."
+        )
+    return text.format(new=recorded.number, old=target.number)

@@ -11,19 +11,17 @@ from django.db.models import Max, OuterRef, QuerySet, Subquery
 
 from hangar.fleet.checks import Standing as CheckStanding
 from hangar.fleet.checks import standing as check_standing
-from hangar.fleet.models import Airframe, Asked, Binding, Check, CheckKind, Fitting, MarkSeen, MassBand
+from hangar.fleet.models import Airframe, Asked, Binding, Check, CheckKind, Fitting, MarkSeen, MassBand, Status
 from hangar.fleet.rules import ClubRules, club_rules
+from hangar.languages.kept import Kept, kept
 from hangar.setups.models import DocumentSummary, Entered, Revision
 from hangar.setups.summaries import summaries
 
 from .club import AskedOfIt
 from .models import BalanceCheck, Flight, Grounding, Reading, Verdict, Work
+from .reasons import GROUNDED, LOOK_FIRST, READY, in_words, sheet_words, state_class, state_words
 from .reports import last_verdict
 from .work import TOUCHES_RECEIVER, Worked
-
-READY, LOOK_FIRST, GROUNDED = "ready to fly", "look first", "grounded"
-STATES = (READY, LOOK_FIRST, GROUNDED)
-_CLASSES = {READY: "ready", LOOK_FIRST: "look-first", GROUNDED: "grounded"}
 
 
 @dataclass
@@ -49,12 +47,15 @@ class Standing:
         return getattr(self.head, "last_verdict", None)
 
     @property
+    def sheet_behind(self) -> int | None:
+        """By how many revisions the sheet that was printed last, which lies in the flight box, is behind the current
+        one; None where none was printed."""
+        return None if self.sheet_printed is None or self.head is None else self.head.number - self.sheet_printed
+
+    @property
     def sheet(self) -> str:
-        """Whether the sheet that was printed last, which lies in the flight box, is that of the current revision."""
-        if self.sheet_printed is None:
-            return "none printed"
-        current = self.head is not None and self.head.number == self.sheet_printed
-        return "up to date" if current else f"of revision {self.sheet_printed}"
+        """Whether the sheet in the flight box is that of the current revision, in words."""
+        return sheet_words(self.sheet_behind, self.head.number if self.head is not None else None)
 
     @property
     def receiver(self) -> str | None:
@@ -67,30 +68,18 @@ class Standing:
         return self.summary.warnings if self.summary is not None else None
 
     @property
-    def failsafe(self) -> str:
-        """When the failsafe check was made, and whether it still holds."""
-        return self._checked(CheckKind.FAILSAFE)
-
-    @property
-    def range_check(self) -> str:
-        """When the range check was made, and whether it still holds."""
-        return self._checked(CheckKind.RANGE)
-
-    def _checked(self, kind: str) -> str:
-        check = self.checks.get(kind)
-        if check is None:
-            return "none"
-        day = f"{check.check.at:%d %b %Y}"
-        return day if check.current else f"{day}, stale"
-
-    @property
     def reasons(self) -> list[str]:
-        """Why it is grounded, or what to look at before it flies."""
+        """Why it is grounded, or what to look at before it flies, in words."""
+        return in_words(self.why)
+
+    @property
+    def why(self) -> list[Kept]:
+        """The same in no language, as the line-up keeps it."""
         if self.groundings:
-            return [grounding.reason for grounding in self.groundings]
+            return [grounding.why for grounding in self.groundings]
         found = []
-        if self.airframe.status != "airworthy":
-            found.append(f"the airframe is {self.airframe.get_status_display()}")
+        if self.airframe.status != Status.AIRWORTHY:
+            found.append(kept("status", status=self.airframe.status))
         labels = self.summary.surfaces if self.summary is not None else {}
         asked = self.club.missing(self.airframe, Asked.LOOK_FIRST)
         return [*found, *self._of_setup(), *self._of_receiver(), *self.worked.reasons(labels), *asked]
@@ -98,38 +87,38 @@ class Standing:
     @property
     def told(self) -> list[str]:
         """What the club asks for beside that, which does not keep the model on the ground."""
-        return self.club.missing(self.airframe, Asked.TOLD)
+        return in_words(self.club.missing(self.airframe, Asked.TOLD))
 
-    def _of_setup(self) -> list[str]:
+    def _of_setup(self) -> list[Kept]:
         if self.head is None:
-            return ["no setup is recorded"]
+            return [kept("no-setup")]
         found = []
         if count := self.warnings:
-            found.append(f"the audit has {count} warning{'s' if count > 1 else ''}")
+            found.append(kept("warnings", count=count))
         if self.verdict is None:
-            found.append(f"revision {self.head.number} was not flown yet")
+            found.append(kept("not-flown", revision=self.head.number))
         elif self.verdict == Verdict.REJECT:
-            found.append(f"revision {self.head.number} was rejected after a flight")
+            found.append(kept("rejected", revision=self.head.number))
         if self.entered is None:
-            found.append("no record says what is in the transmitter")
+            found.append(kept("not-entered"))
         elif self.entered.revision.document_id != self.head.document_id:
-            found.append(f"revision {self.entered.revision.number} is in the transmitter, not {self.head.number}")
+            found.append(kept("other-entered", entered=self.entered.revision.number, head=self.head.number))
         return found
 
-    def _of_receiver(self) -> list[str]:
+    def _of_receiver(self) -> list[Kept]:
         if self.fitting is None:
-            return ["no receiver is recorded in it"]
+            return [kept("no-receiver")]
         found = []
         receiver = self.fitting.receiver
-        if self.summary is not None and self.summary.highest_channel > receiver.channels:
-            has = f"{receiver} has {receiver.channels} channels"
-            found.append(f"{has}, and the setup uses channel {self.summary.highest_channel}")
-        for kind, name in CheckKind.choices:
+        highest = self.summary.highest_channel if self.summary is not None else 0
+        if highest > receiver.channels:
+            found.append(kept("too-few-channels", receiver=str(receiver), channels=receiver.channels, highest=highest))
+        for kind in CheckKind.values:
             check = self.checks.get(kind)
             if check is None:
-                found.append(f"no {name} is recorded")
+                found.append(kept("no-check", kind=kind))
             elif not check.current:
-                found.append(f"the {name} no longer holds: {check.reasons[0]}")
+                found.append(kept("check-gone", kind=kind, why=list(check.why[0])))
         return found
 
     @property
@@ -137,17 +126,17 @@ class Standing:
         """In a word."""
         if self.groundings:
             return GROUNDED
-        return LOOK_FIRST if self.reasons else READY
+        return LOOK_FIRST if self.why else READY
+
+    @property
+    def state_words(self) -> str:
+        """The state in the reader's language."""
+        return state_words(self.state)
 
     @property
     def state_class(self) -> str:
         """The word as a style sheet's class."""
         return state_class(self.state)
-
-
-def state_class(state: str) -> str:
-    """A state as a style sheet's class."""
-    return _CLASSES.get(state, "look-first")
 
 
 def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
@@ -166,7 +155,8 @@ def standings(airframes: QuerySet[Airframe]) -> list[Standing]:
     _add_work(found)
     _add_club(found)
     _add_receivers(found)
-    for grounding in Grounding.objects.filter(airframe__in=found, released_at=None).select_related("by__personal"):
+    open_ones = Grounding.objects.filter(airframe__in=found, released_at=None)
+    for grounding in open_ones.select_related("by__personal", "flight"):
         found[grounding.airframe_id].groundings.append(grounding)
     return list(found.values())
 

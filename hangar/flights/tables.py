@@ -1,5 +1,6 @@
 """The line-up, the club's airframes at a glance, and the filter above it."""
 
+from datetime import date, datetime
 from typing import Any
 
 import django_filters
@@ -7,13 +8,18 @@ import django_tables2 as tables
 from django import forms
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from hangar.fleet.models import Airframe, Status
 from hangar.members.models import Member
+from hangar.setups.summaries import layout_told
 
-from .standings import STATES, state_class
+from .reasons import STATES, checked_words, in_words, sheet_words, state_class, state_words, verdict_words
 
 REASONS_TOLD = 2
 Ordered = tuple[QuerySet[Airframe], bool]
@@ -21,13 +27,18 @@ Ordered = tuple[QuerySet[Airframe], bool]
 
 class LineUpFilter(django_filters.FilterSet):
     search = django_filters.CharFilter(
-        label="Search", method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
+        label=gettext_lazy("Search"), method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
     )
-    owner = django_filters.ModelChoiceFilter(label="Owner", queryset=Member.objects.none(), empty_label="anyone")
-    status = django_filters.ChoiceFilter(label="Status", choices=Status.choices, empty_label="any, in the club")
+    owner = django_filters.ModelChoiceFilter(
+        label=gettext_lazy("Owner"), queryset=Member.objects.none(), empty_label=gettext_lazy("anyone")
+    )
+    status = django_filters.ChoiceFilter(
+        label=gettext_lazy("Status"), choices=Status.choices, empty_label=gettext_lazy("any, in the club")
+    )
     state = django_filters.ChoiceFilter(
-        label="State", choices=[(state, state) for state in STATES], empty_label="any", field_name="glance__state"
-    )
+        label=gettext_lazy("State"), choices=lambda: [(state, state_words(state)) for state in STATES],
+        empty_label=gettext_lazy("any"), field_name="glance__state",
+    )  # fmt: skip
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -48,7 +59,7 @@ class LineUpFilter(django_filters.FilterSet):
         return found if asked else found.exclude(status=Status.GONE)
 
 
-class Kept(tables.Column):
+class GlanceColumn(tables.Column):
     """A column of the row that is kept of each airframe: the database sorts it, and what is missing comes last."""
 
     def __init__(self, name: str, *, by: str = "", **options: Any) -> None:
@@ -62,27 +73,31 @@ class Kept(tables.Column):
 
 
 class LineUpTable(tables.Table):
-    name = tables.Column(verbose_name="Airframe", order_by=("name", "slug"))
-    state = Kept("state", verbose_name="State")
+    name = tables.Column(verbose_name=gettext_lazy("Airframe"), order_by=("name", "slug"))
+    state = GlanceColumn("state", verbose_name=gettext_lazy("State"))
     owner = tables.Column(
-        accessor="owner__display_name", verbose_name="Owner", order_by=("owner__personal__full_name", "name", "slug")
+        accessor="owner__display_name", verbose_name=gettext_lazy("Owner"),
+        order_by=("owner__personal__full_name", "name", "slug"),
+    )  # fmt: skip
+    revision = GlanceColumn("revision", verbose_name=gettext_lazy("Revision"), default=gettext_lazy("none"))
+    verdict = GlanceColumn("verdict", verbose_name=gettext_lazy("Verdict"), default=gettext_lazy("not flown"))
+    sheet = GlanceColumn("sheet_behind", verbose_name=gettext_lazy("Sheet"), default=gettext_lazy("none printed"))
+    receiver = GlanceColumn(
+        "receiver", verbose_name=gettext_lazy("Receiver"), default=pgettext_lazy("receiver", "none")
     )
-    revision = Kept("revision", verbose_name="Revision", default="none")
-    verdict = Kept("verdict", verbose_name="Verdict", default="not flown")
-    sheet = Kept("sheet", verbose_name="Sheet")
-    receiver = Kept("receiver", verbose_name="Receiver", default="none")
-    failsafe = Kept("failsafe", by="failsafe_at", verbose_name="Failsafe")
-    range_check = Kept("range_check", by="range_at", verbose_name="Range")
-    warnings = Kept("warnings", verbose_name="Warnings", default="none")
-    last_flown = Kept("last_flown", verbose_name="Last flown", default="never")
+    failsafe = GlanceColumn("failsafe_at", verbose_name=gettext_lazy("Failsafe"), default=gettext_lazy("none"))
+    range_check = GlanceColumn("range_at", verbose_name=gettext_lazy("Range"), default=gettext_lazy("none"))
+    warnings = GlanceColumn("warnings", verbose_name=gettext_lazy("Warnings"), default=gettext_lazy("none"))
+    last_flown = GlanceColumn("last_flown", verbose_name=gettext_lazy("Last flown"), default=gettext_lazy("never"))
 
     class Meta:
         region = "line-up"
         style = "line-up"
-        empty_text = "No airframe fits this search."
+        empty_text = gettext_lazy("No airframe fits this search.")
 
     def render_name(self, record: Airframe) -> SafeString:
-        layout = record.glance.layout or "no setup yet"
+        row = record.glance
+        layout = layout_told(row.layout) if row.revision is not None else _("no setup yet")
         return format_html(
             '<a href="{}">{}</a> <span class="layout">{}</span>',
             reverse("flights:airframe", args=[record.slug]), record.name, layout,
@@ -90,14 +105,33 @@ class LineUpTable(tables.Table):
 
     def render_state(self, value: str, record: Airframe) -> SafeString:
         """In a word, and the first reasons for it."""
-        told = [*record.glance.reasons[:REASONS_TOLD]]
-        if (more := len(record.glance.reasons) - REASONS_TOLD) > 0:
-            told.append(f"and {more} more")
-        why = format_html_join("", '<span class="why">{}</span>', ((text,) for text in told))
-        return format_html('<span class="state {}">{}</span> {}', state_class(value), value, why)
+        return format_html(
+            '<span class="state {}">{}</span> {}', state_class(value), state_words(value), first_reasons(record)
+        )
+
+    def render_verdict(self, value: str) -> str:
+        return verdict_words(value)
+
+    def render_sheet(self, value: int, record: Airframe) -> str:
+        return sheet_words(value, record.glance.revision)
+
+    def render_failsafe(self, value: datetime, record: Airframe) -> str:
+        return checked_words(timezone.localdate(value), record.glance.failsafe_holds)
+
+    def render_range_check(self, value: datetime, record: Airframe) -> str:
+        return checked_words(timezone.localdate(value), record.glance.range_holds)
 
     def render_warnings(self, value: int) -> str:
-        return str(value) if value else "none"
+        return str(value) if value else _("none")
 
-    def render_last_flown(self, value: Any) -> str:
-        return f"{value:%d %b %Y}"
+    def render_last_flown(self, value: date) -> str:
+        return date_format(value, "DATE_FORMAT")
+
+
+def first_reasons(record: Airframe) -> SafeString:
+    """The first reasons of its state, and how many more there are."""
+    reasons = record.glance.reasons
+    told = in_words(reasons[:REASONS_TOLD])
+    if (more := len(reasons) - REASONS_TOLD) > 0:
+        told.append(ngettext("and {count} more", "and {count} more", more).format(count=more))
+    return format_html_join("", '<span class="why">{}</span>', ((text,) for text in told))

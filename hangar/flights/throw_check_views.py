@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
@@ -14,6 +15,7 @@ from hangar.members.policy import can
 from hangar.requests import SignedIn, posted
 from hangar.setups.editing import desk_of
 from hangar.setups.matrix import rest_phase
+from mixing.wording import length
 
 from . import operations
 from .errors import FlightError
@@ -42,12 +44,11 @@ def measured(request: SignedIn, slug: str) -> HttpResponse:
             if far:
                 labels = {surface.key: surface.label for surface in setup.surfaces}
                 names = ", ".join(dict.fromkeys(labels[one.surface] for one in far))
-                text = (
-                    f"The throws are logged. More than {FAR_MM:g} mm from the prediction: {names}. Measure its linkage."
-                )
-                messages.warning(request, text)
+                text = _("The throws are logged. More than {length} from the prediction: {names}. Measure its linkage.")
+                messages.warning(request, text.format(length=length(FAR_MM), names=names))
             else:
-                messages.success(request, f"The throws are logged: all within {FAR_MM:g} mm of the prediction.")
+                text = _("The throws are logged: all within {length} of the prediction.")
+                messages.success(request, text.format(length=length(FAR_MM)))
             return redirect("flights:throw_check", slug, made.pk)
     ctx = {
         "airframe": airframe, "revision": revision, "setup": setup, "phase": phase, "form": form, "here": "line-up",

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 
 from django.db.models import Count, QuerySet
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
-from hangar.pictures.words import direction, plain, position_words
+from hangar.pictures.words import direction, length, position_words
 from hangar.setups.matrix import Cell
 from hangar.setups.wiring import throw_told
 from mixing.document import Setup, Surface
 from mixing.rig import Rig
+from mixing.wording import length_unit, way_words
 
 from .models import Reading, ThrowCheck
 
@@ -72,7 +74,7 @@ def told(check: ThrowCheck) -> list[SurfaceRead]:
     for surface in setup.surfaces:
         own = [one for one in readings if one.surface == surface.key]
         if own:
-            play = next((f"{plain(one.play_mm)} mm" for one in own if one.play_mm is not None), "")
+            play = next((length(one.play_mm) for one in own if one.play_mm is not None), "")
             rows = tuple(_compared(setup, surface, one) for one in own)
             found.append(
                 SurfaceRead(surface.key, surface.label, rows, play, len(set(_pulses(setup, surface, own))) > 1)
@@ -91,20 +93,21 @@ def _apart(surface: Surface, one: Reading) -> str:
     """How far a reading is from its prediction, as a pilot says it."""
     way = direction(one.off_by_mm, surface.role)
     if not way:
-        return "as predicted"
-    figure = f"{plain(abs(one.off_by_mm))} mm"
+        return _("as predicted")
     if not direction(one.predicted_mm, surface.role):
-        return f"{figure} too far {way}"
-    if one.measured_mm * one.predicted_mm < 0:
-        return f"{figure}, and the other way"
-    return f"{figure} {'too far' if one.off_by_mm * one.predicted_mm > 0 else 'short'}"
+        told = _("{length} too far {way}")
+    elif one.measured_mm * one.predicted_mm < 0:
+        told = _("{length}, and the other way")
+    else:
+        told = _("{length} too far") if one.off_by_mm * one.predicted_mm > 0 else _("{length} short")
+    return told.format(length=length(abs(one.off_by_mm)), way=way_words(one.off_by_mm, surface.role))
 
 
 def _place(setup: Setup, one: Reading) -> str:
     controls = {control.key: control for control in setup.controls}
     stands = [f"{controls[key].label} {position_words(controls[key], at)}" for key, at in one.positions.items()]
     phase = next((each.label for each in setup.phases if each.key == one.phase), "")
-    return ", ".join([*(stands or ["All controls at rest"]), *([phase] if phase else [])])
+    return ", ".join([*(stands or [_("All controls at rest")]), *([phase] if phase else [])])
 
 
 def linkage_lines(check: ThrowCheck, key: str) -> str:
@@ -119,7 +122,10 @@ def linkage_lines(check: ThrowCheck, key: str) -> str:
 
 
 def _typed(throw_mm: float, surface: Surface) -> str:
-    return f"{abs(throw_mm):g} {direction(throw_mm, surface.role, digits=9)}".strip()
+    """As a member of any language and unit may type it: with its unit, where theirs is another one."""
+    unit = "" if length_unit() == "mm" else " mm"
+    way = way_words(throw_mm, surface.role) if direction(throw_mm, surface.role, digits=9) else ""
+    return f"{abs(throw_mm):g}{unit} {way}".strip()
 
 
 def _pulses(setup: Setup, surface: Surface, readings: list[Reading]) -> Iterator[float]:

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
 
@@ -104,7 +105,7 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
     may_edit = can(request.user, "edit", found)
     ctx: dict[str, Any] = {
         "airframe": found, "standing": standing, "may_edit": may_edit, "may_release": can(request.user, "release"),
-        "here": "line-up", "crumbs": [("Line-up", reverse("flights:line_up"))],
+        "here": "line-up", "crumbs": [(_("Line-up"), reverse("flights:line_up"))],
         "disposes": disposes_of(request.user, found), "helpers": found.helpers.select_related("personal"),
         "draft": draft_of(request.user, found),
         "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from hangar.languages.kept import Kept, kept
+
 from .models import WorkKind
 
 _ALL = frozenset({WorkKind.REPAIR, WorkKind.REBUILD, WorkKind.BOUGHT})
@@ -35,15 +37,15 @@ class Worked:
                 left.add(surface)
         return left
 
-    def reasons(self, labels: Mapping[str, str]) -> list[str]:
+    def reasons(self, labels: Mapping[str, str]) -> list[Kept]:
         """What to look at before it flies; `labels` name the surfaces."""
         found = []
         left = self.surfaces_to_measure()
         if left:
-            named = sorted(labels.get(key, key) for key in left if key)
-            what = "the model" if "" in left else ", ".join(named)
-            found.append(f"its throws were not measured since work on {what}")
+            # No surface is named where the whole model was worked on.
+            named = [] if "" in left else sorted(labels.get(key, key) for key in left)
+            found.append(kept("not-measured", surfaces=named))
         worked = self.last(TOUCHES_BALANCE)
         if worked is not None and (self.balanced is None or self.balanced < worked):
-            found.append("its balance was not measured since work on the model")
+            found.append(kept("not-balanced"))
         return found

@@ -9,6 +9,9 @@ from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext_lazy
+
 import mixing
 from hangar.fleet.checks import failsafe_digest
 from mixing.document import Setup
@@ -17,15 +20,27 @@ from .findings import findings
 from .models import Document, DocumentSummary
 
 _ROLES = {
-    "aileron": "aileron", "flap": "flap", "elevator": "elevator", "canard": "canard", "rudder": "rudder",
-    "elevon": "elevon", "flaperon": "flaperon", "ruddervator": "V-tail panel",
-    "ruddervator_inverted": "inverted V-tail panel", "spoiler": "spoiler", "other": "other surface",
-}  # fmt: skip
+    "aileron": ngettext_lazy("aileron", "{count} ailerons", "count"),
+    "flap": ngettext_lazy("flap", "{count} flaps", "count"),
+    "elevator": ngettext_lazy("elevator", "{count} elevators", "count"),
+    "canard": ngettext_lazy("canard", "{count} canards", "count"),
+    "rudder": ngettext_lazy("rudder", "{count} rudders", "count"),
+    "elevon": ngettext_lazy("elevon", "{count} elevons", "count"),
+    "flaperon": ngettext_lazy("flaperon", "{count} flaperons", "count"),
+    "ruddervator": ngettext_lazy("V-tail panel", "{count} V-tail panels", "count"),
+    "ruddervator_inverted": ngettext_lazy("inverted V-tail panel", "{count} inverted V-tail panels", "count"),
+    "spoiler": ngettext_lazy("spoiler", "{count} spoilers", "count"),
+    "other": ngettext_lazy("other surface", "{count} other surfaces", "count"),
+}
 _DEVICES = {
-    "electric_motor": "motor", "engine_throttle": "engine", "release": "tow release", "retract": "retract",
-    "wheel_brake": "wheel brake", "other": "other device",
-}  # fmt: skip
-_LAYOUT_LENGTH = 300
+    "+electric_motor": ngettext_lazy("motor", "{count} motors", "count"),
+    "+engine_throttle": ngettext_lazy("engine", "{count} engines", "count"),
+    "+release": ngettext_lazy("tow release", "{count} tow releases", "count"),
+    "+retract": ngettext_lazy("retract", "{count} retracts", "count"),
+    "+wheel_brake": ngettext_lazy("wheel brake", "{count} wheel brakes", "count"),
+    "+other": ngettext_lazy("other device", "{count} other devices", "count"),
+}
+_PARTS = {**_ROLES, **_DEVICES}
 
 
 @cache
@@ -51,25 +66,33 @@ def summaries(digests: Iterable[str]) -> dict[str, DocumentSummary]:
 
 
 def summary_of(document: Document) -> DocumentSummary:
-    """A setup in a line: its layout in words, the digest of its failsafe, its last channel, what the audit finds, and
+    """A setup in a line: its layout, the digest of its failsafe, its last channel, what the audit finds, and
     the labels of its surfaces by key."""
     setup = document.setup
     counts = Counter(finding.severity for finding in findings(setup))
     return DocumentSummary(
-        document=document, code=code_version(), layout=layout_words(setup)[:_LAYOUT_LENGTH],
+        document=document, code=code_version(), layout=layout_of(setup),
         failsafe=failsafe_digest(setup), highest_channel=max(channel.number for channel in setup.channels),
         warnings=counts["warning"], cautions=counts["caution"], notes=counts["note"],
         surfaces={surface.key: surface.label for surface in setup.surfaces},
     )  # fmt: skip
 
 
+def layout_of(setup: Setup) -> str:
+    """What a model has, in no language: "aileron=2 elevator +electric_motor"."""
+    counts = Counter([*(surface.role for surface in setup.surfaces), *(f"+{one.kind}" for one in setup.devices)])
+    return " ".join(name if count == 1 else f"{name}={count}" for name, count in counts.items())
+
+
+def layout_told(layout: str) -> str:
+    """What a model has, from `layout_of`, as its pilot would say it: "2 ailerons, 2 flaps, elevator, rudder, motor"."""
+    told = []
+    for part in layout.split():
+        name, _many, count = part.partition("=")
+        told.append(_PARTS[name].format(count=int(count or 1)))
+    return ", ".join(told) or _("nothing that moves")
+
+
 def layout_words(setup: Setup) -> str:
-    """What a model has, as its pilot would say it: "2 ailerons, 2 flaps, elevator, rudder, motor"."""
-    counts: dict[str, int] = {}
-    for surface in setup.surfaces:
-        counts[_ROLES[surface.role]] = counts.get(_ROLES[surface.role], 0) + 1
-    for device in setup.devices:
-        counts[_DEVICES[device.kind]] = counts.get(_DEVICES[device.kind], 0) + 1
-    return (
-        ", ".join(name if count == 1 else f"{count} {name}s" for name, count in counts.items()) or "nothing that moves"
-    )
+    """What a model has, as its pilot would say it."""
+    return layout_told(layout_of(setup))

@@ -9,6 +9,7 @@ from hangar.fleet.models import Airframe
 from hangar.flights.errors import FlightError
 from hangar.flights.models import Grounding
 from hangar.flights.operations import ground, record_work, release
+from hangar.flights.reasons import in_words
 from hangar.flights.reports import is_grounded, open_groundings
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
@@ -62,7 +63,7 @@ def test_an_instructor_releases_their_own_where_one_person_is_enough(instructor:
 def test_a_rebuild_grounds_until_a_second_person_released_it(owner: Member, airframe: Airframe) -> None:
     record_work(user=owner, airframe=airframe, kind="rebuild", note="new tail")
     grounding = open_groundings(airframe).get()
-    assert (grounding.second_person, grounding.reason) == (True, "rebuilt: new tail")
+    assert (grounding.second_person, in_words([grounding.why])) == (True, ["rebuilt: new tail"])
 
 
 def test_reasons_are_given(instructor: Member, airframe: Airframe) -> None:

@@ -17,11 +17,12 @@ from hangar.fleet.models import Airframe
 from hangar.flights import glances
 from hangar.flights import operations as flights
 from hangar.flights.models import Glance
+from hangar.flights.reasons import in_words
 from hangar.flights.standings import standings
 from hangar.members.models import Member
 from hangar.setups import operations as setups
 from hangar.setups.models import Document, DocumentSummary, Revision
-from hangar.setups.summaries import summaries
+from hangar.setups.summaries import layout_told, summaries
 from hangar.sheets.operations import record_print
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory, make_setup
 from tests.seeding import many_airframes
@@ -155,7 +156,7 @@ def test_the_row_is_there_as_soon_as_the_deed_is_done(owner: Member) -> None:
     airframe = fleet.add_airframe(user=owner, name="Kittiwake")
     flights.ground(user=owner, airframe=airframe, reason="crack")
     row = Glance.objects.get(airframe=airframe)
-    assert (row.stale, row.state, row.reasons) == (False, "grounded", ["crack"])
+    assert (row.stale, row.state, in_words(row.reasons)) == (False, "grounded", ["crack"])
 
 
 def test_another_version_of_the_code_works_everything_out_anew(
@@ -165,7 +166,7 @@ def test_another_version_of_the_code_works_everything_out_anew(
     assert not glances._stale()
     monkeypatch.setattr(glances, "rules_version", lambda: "of another code")
     assert glances._stale() == [first.airframe_id]
-    assert Glance.objects.get(airframe=first.airframe).reasons == [glances.STALE]
+    assert Glance.objects.get(airframe=first.airframe).reasons == glances.STALE
     glances.refresh_stale()
     assert Glance.objects.get(airframe=first.airframe).code == "of another code"
 
@@ -202,7 +203,8 @@ class TestSummaries:
         self, first: Revision, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         made = summaries([first.document_id])[first.document_id]
-        assert (made.layout, made.highest_channel, made.warnings) == ("elevator, motor", 3, 0)
+        assert (made.layout, made.highest_channel, made.warnings) == ("elevator +electric_motor", 3, 0)
+        assert layout_told(made.layout) == "elevator, motor"
         with CaptureQueriesContext(connection) as asked:
             assert summaries([first.document_id])[first.document_id].layout == made.layout
         assert len(asked) == 1

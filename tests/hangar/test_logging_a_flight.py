@@ -10,6 +10,7 @@ from hangar.fleet.models import Airframe
 from hangar.flights.errors import FlightError
 from hangar.flights.models import Flight
 from hangar.flights.operations import Logged, log_flight
+from hangar.flights.reasons import in_words
 from hangar.flights.reports import is_grounded, last_that_flew_well, last_verdict
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
@@ -80,7 +81,7 @@ def test_a_model_in_doubt_is_grounded_with_it(airframe: Airframe, first: Revisio
     logged = fly(first, condition_after=condition)
     assert logged.grounding is not None
     assert (logged.grounding.flight, logged.grounding.airframe) == (logged.flight, airframe)
-    assert condition in logged.grounding.reason
+    assert condition in in_words([logged.grounding.why])[0]
     assert is_grounded(airframe)
 
 

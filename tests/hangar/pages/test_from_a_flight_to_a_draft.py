@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from hangar.flights.models import Flight
 from hangar.flights.observations import homes, part_of, span
@@ -58,7 +59,7 @@ class TestElevatorWithTheBrake:
             at = stowed + share * (full - stowed)
             assert elevator(draft.setup, at, phase) - elevator(setup, at, phase) == pytest.approx(needed, abs=0.05)
         reason = values(done)["reason"]
-        assert reason.startswith(f"Flight of {flight.flown_on:%Y-%m-%d} with revision 1: Elevator with Left lever")
+        assert reason.startswith(f"Flight of {date_format(flight.flown_on)} with revision 1: Elevator with Left lever")
         assert "at 50 % 3.0 mm down, at 100 % 2.0 mm down" in reason
         browser.post(reverse("setups:draft", args=["big-glider"]), {**values(done), "do": "record"})
         assert Revision.objects.get(number=2).reason == reason

@@ -9,6 +9,7 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe
 from hangar.flights.models import BalanceCheck, Grounding, ThrowCheck, Work
 from hangar.flights.operations import Read, record_balance_check, record_throw_check, record_work
+from hangar.flights.reasons import in_words
 from hangar.flights.standings import standing_of
 from hangar.flights.work import Worked
 from hangar.members.models import Member
@@ -38,16 +39,16 @@ BALANCE = "its balance was not measured since work on the model"
 )
 def test_what_it_touches(kind: str, surface: str, reasons: list[str]) -> None:
     worked = Worked(work={(kind, surface): NOON})
-    assert worked.reasons({"elevator": "Elevator"}) == reasons
+    assert in_words(worked.reasons({"elevator": "Elevator"})) == reasons
     worked.throws_read["elevator"] = worked.balanced = LATER
     assert worked.reasons({"elevator": "Elevator"}) == []
     worked.work[kind, surface] = LATER + datetime.timedelta(hours=1)
-    assert worked.reasons({"elevator": "Elevator"}) == reasons
+    assert in_words(worked.reasons({"elevator": "Elevator"})) == reasons
 
 
 def test_one_surface_read_is_not_the_other() -> None:
     worked = Worked(work={("horn", "rudder"): NOON}, throws_read={"elevator": LATER})
-    assert worked.reasons({"rudder": "Rudder"}) == [THROWS.format("Rudder")]
+    assert in_words(worked.reasons({"rudder": "Rudder"})) == [THROWS.format("Rudder")]
 
 
 def test_until_it_is_measured_again(first: Revision, owner: Member) -> None:
