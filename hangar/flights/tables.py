@@ -36,7 +36,7 @@ class LineUpFilter(django_filters.FilterSet):
         label=gettext_lazy("Status"), choices=Status.choices, empty_label=gettext_lazy("any, in the club")
     )
     state = django_filters.ChoiceFilter(
-        label=gettext_lazy("State"), choices=lambda: [(state, state_words(state)) for state in STATES],
+        label=pgettext_lazy("whether it may fly", "State"), choices=lambda: [(state, state_words(state)) for state in STATES],
         empty_label=gettext_lazy("any"), field_name="glance__state",
     )  # fmt: skip
 
@@ -74,7 +74,7 @@ class GlanceColumn(tables.Column):
 
 class LineUpTable(tables.Table):
     name = tables.Column(verbose_name=gettext_lazy("Airframe"), order_by=("name", "slug"))
-    state = GlanceColumn("state", verbose_name=gettext_lazy("State"))
+    state = GlanceColumn("state", verbose_name=pgettext_lazy("whether it may fly", "State"))
     owner = tables.Column(
         accessor="owner__display_name", verbose_name=gettext_lazy("Owner"),
         order_by=("owner__personal__full_name", "name", "slug"),
