@@ -36,8 +36,8 @@ class LineUpFilter(django_filters.FilterSet):
         label=gettext_lazy("Status"), choices=Status.choices, empty_label=gettext_lazy("any, in the club")
     )
     state = django_filters.ChoiceFilter(
-        label=pgettext_lazy("whether it may fly", "State"), choices=lambda: [(state, state_words(state)) for state in STATES],
-        empty_label=gettext_lazy("any"), field_name="glance__state",
+        label=pgettext_lazy("whether it may fly", "State"), empty_label=gettext_lazy("any"),
+        choices=lambda: [(state, state_words(state)) for state in STATES], field_name="glance__state",
     )  # fmt: skip
 
     def __init__(self, *args: object, **kwargs: object) -> None:
