@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 
+from django.conf import settings
 from django.utils import translation
 from django.utils.formats import get_format
 
@@ -38,12 +39,17 @@ def speaking(code: str, length_unit: str = MM) -> Iterator[None]:
     """Inside, everything is put in this language and unit of length: for paper, letters and tests."""
     token = _inches.set(length_unit == INCH)
     try:
-        with translation.override(code):
+        with translation.override(code or settings.LANGUAGE_CODE):
             yield
     finally:
         _inches.reset(token)
 
 
+def unit_of_length() -> str:
+    """The reader's unit of length, as a member's choice is stored."""
+    return INCH if _inches.get() else MM
+
+
 def way() -> str:
     """Language and unit of length as a short text: what is kept of a finished page or answer must be kept under it."""
-    return f"{translation.get_language() or ''}-{INCH if _inches.get() else MM}"
+    return f"{translation.get_language() or ''}-{unit_of_length()}"

@@ -105,6 +105,18 @@ class Revision(InsertOnly):
     def setup(self) -> Setup:
         return self.document.setup
 
+    @property
+    def origin_words(self) -> str:
+        """Where it came from, in the reader's language; "" for what was edited or started here."""
+        kind, _joint, number = self.origin.partition(" of ")
+        if self.origin == "import":
+            return _("imported")
+        if kind == "rollback":
+            return _("rollback of {number}").format(number=number)
+        if kind == "throws":
+            return _("throws of {number}").format(number=number)
+        return "" if self.origin in ("edit", "start") else self.origin
+
 
 class Draft(models.Model):
     """A member's unrecorded edits of an airframe's setup, and the revision from which they started."""

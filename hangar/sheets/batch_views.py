@@ -8,6 +8,8 @@ from django.db.models import Count, Q, QuerySet
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from hangar.fleet.models import Airframe
@@ -19,7 +21,10 @@ from .errors import PrintError
 from .models import Batch, ItemState, PaperSize
 from .qr import base_address
 
-GROUPS = {"outdated": "all out-of-date sheets", "owner": "a member's", "chosen": "those ticked below", "all": "all"}
+GROUPS = {
+    "outdated": gettext_noop("all out-of-date sheets"), "chosen": gettext_noop("those ticked below"),
+    "all": gettext_noop("all"),
+}  # fmt: skip
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -39,7 +44,7 @@ def many(request: SignedIn) -> HttpResponse:
         "owners": sorted({row.owner for row in rows}, key=str), "ticked": request.POST.getlist("airframe"),
         "which": request.POST.get("which", "outdated"), "here": "line-up",
         "asked_owner": request.POST.get("owner", str(request.user.pk)),
-        "crumbs": [("Line-up", reverse("flights:line_up"))],
+        "crumbs": [(_("Line-up"), reverse("flights:line_up"))],
         "batches": Batch.objects.filter(by=request.user).annotate(sheets=Count("items"))[:5],
     }  # fmt: skip
     return render(request, "sheets/many.html", ctx)
@@ -47,19 +52,19 @@ def many(request: SignedIn) -> HttpResponse:
 
 def _start(request: SignedIn, visible: QuerySet[Airframe], asked: QueryDict) -> Batch:
     which = asked.get("which", "")
-    what, chosen = GROUPS.get(which, ""), with_setup(visible)
+    what, chosen = _(GROUPS[which]) if which in GROUPS else "", with_setup(visible)
     if which == "outdated":
         chosen = out_of_date(visible)
     elif which == "owner":
         pk = str(asked.get("owner", ""))
         owner = Member.objects.filter(pk=int(pk)).first() if re.fullmatch("[0-9]{1,18}", pk) else None
         if owner is None:
-            raise PrintError("Choose whose sheets to print.")
-        what, chosen = f"{owner}'s", chosen.filter(owner=owner)
+            raise PrintError(_("Choose whose sheets to print."))
+        what, chosen = _("{member}'s").format(member=owner), chosen.filter(owner=owner)
     elif which == "chosen":
         chosen = chosen.filter(slug__in=asked.getlist("airframe"))
     elif which != "all":
-        raise PrintError("Choose which sheets to print.")
+        raise PrintError(_("Choose which sheets to print."))
     paper = asked.get("paper", request.user.paper)
     return start_batch(user=request.user, airframes=chosen, paper=paper, base=base_address(request), what=what[:80])
 
@@ -87,7 +92,7 @@ def batch(request: SignedIn, pk: int) -> HttpResponse:
     found = _batch_of(request.user, pk)
     ctx = _progress(found) | {
         "here": "line-up",
-        "crumbs": [("Line-up", reverse("flights:line_up")), ("Print many sheets", reverse("sheets:many"))],
+        "crumbs": [(_("Line-up"), reverse("flights:line_up")), (_("Print many sheets"), reverse("sheets:many"))],
     }
     return render(request, "sheets/batch.html", ctx)
 
@@ -112,7 +117,7 @@ def batch_file(request: SignedIn, pk: int, kind: str) -> HttpResponse:
         raise Http404("These sheets are still being made.")
     sheets = documents(found)
     pdf = kind == "pdf"
-    content = merged(sheets, title=f"Setup sheets: {found.what}") if pdf else zipped(sheets)
+    content = merged(sheets, title=_("Setup sheets: {what}").format(what=found.what)) if pdf else zipped(sheets)
     response = HttpResponse(content, content_type="application/pdf" if pdf else "application/zip")
     response["Content-Disposition"] = f'{"inline" if pdf else "attachment"}; filename="sheets-{pk}.{kind}"'
     return response

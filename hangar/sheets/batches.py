@@ -10,8 +10,11 @@ from datetime import timedelta
 from django.db import transaction
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
+from hangar.languages.speaking import speaking, unit_of_length
 from hangar.members.models import Member
 from hangar.members.policy import guard
 from hangar.setups.history import current_head
@@ -53,13 +56,17 @@ def start_batch(*, user: Member, airframes: Iterable[Airframe], paper: str, base
     """
     chosen = list(airframes)
     if not chosen:
-        raise PrintError("There is no sheet to print here: choose another group, or tick some airframes.")
+        raise PrintError(_("There is no sheet to print here: choose another group, or tick some airframes."))
     if paper not in PaperSize.values:
-        raise PrintError(f"There is no paper {paper!r}; give {' or '.join(PaperSize.values)}.")
+        raise PrintError(
+            _("There is no paper “{paper}”; give {papers}.").format(paper=paper, papers=", ".join(PaperSize.values))
+        )
     for airframe in chosen:
         guard(user, "view", airframe)
     with transaction.atomic():
-        batch = Batch.objects.create(by=user, paper=paper, base=base, what=what)
+        batch = Batch.objects.create(
+            by=user, paper=paper, base=base, what=what, language=get_language() or "", length_unit=unit_of_length()
+        )
         BatchItem.objects.bulk_create(BatchItem(batch=batch, airframe=airframe) for airframe in chosen)
     return batch
 
@@ -88,8 +95,9 @@ def make_item(pk: int) -> None:
     if item is None or item.state == ItemState.DONE:
         return
     try:
-        copy = _copy_for(item)
-        facts_of(copy.revision, copy, item.batch.base).pdf(item.batch.paper)
+        with speaking(item.batch.language, item.batch.length_unit):
+            copy = _copy_for(item)
+            facts_of(copy.revision, copy, item.batch.base).pdf(item.batch.paper)
         state, error = ItemState.DONE, ""
     except Exception as failure:
         _log.exception("The sheet of %s could not be made.", item.airframe.slug)
@@ -104,7 +112,7 @@ def _copy_for(item: BatchItem) -> Print:
         if locked.copy is None:
             head = current_head(item.airframe)
             if head is None:
-                raise PrintError("no setup is recorded")
+                raise PrintError(_("no setup is recorded"))
             locked.copy = record_print(user=item.batch.by, revision=head, paper=item.batch.paper)
             locked.save(update_fields=["copy"])
     return Print.objects.select_related("revision__airframe", "revision__author__personal", "by__personal").get(
@@ -118,8 +126,10 @@ def documents(batch: Batch) -> Iterator[tuple[str, str, bytes]]:
         copy = _copy_for(item)
         revision = copy.revision
         name = f"{item.airframe.slug}-revision-{revision.number}-setup-sheet.pdf"
-        content = facts_of(revision, copy, batch.base).pdf(batch.paper)
-        yield f"{item.airframe.name}, revision {revision.number}", name, content
+        with copy.as_printed():
+            content = facts_of(revision, copy, batch.base).pdf(batch.paper)
+        title = _("{airframe}, revision {number}").format(airframe=item.airframe.name, number=revision.number)
+        yield title, name, content
 
 
 def merged(sheets: Iterable[tuple[str, str, bytes]], *, title: str) -> bytes:
@@ -131,7 +141,7 @@ def merged(sheets: Iterable[tuple[str, str, bytes]], *, title: str) -> bytes:
     from pypdf import PdfReader, PdfWriter
 
     writer = PdfWriter()
-    for name, _, content in sheets:
+    for name, _file, content in sheets:
         writer.append(PdfReader(io.BytesIO(content)), outline_item=name, import_outline=False)
     writer.add_metadata({"/Title": title, "/Producer": "Hingeline"})
     out = io.BytesIO()
@@ -143,6 +153,6 @@ def zipped(sheets: Iterable[tuple[str, str, bytes]]) -> bytes:
     """A zip of the single documents, each tagged."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
-        for _, name, content in sheets:
+        for _title, name, content in sheets:
             archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), content)
     return out.getvalue()

@@ -3,12 +3,15 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.behind import from_behind
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, position_words, short, side_of, throw_words, together, without_side
+from hangar.pictures.words import ARROWS, direction, position_words, short, side_of, throw_words, together, without_side
 from hangar.sheets.conditions import Condition, conditions, frame_at, in_phase, rest_phase
 from mixing.document import Control, Setup, Surface, Use
 from mixing.rig import Frame, Rig
+from mixing.wording import way_words
 
 ORDER = ("roll", "pitch", "yaw", "brake", "camber", "other", "power")
 MOTORS = ("electric_motor", "engine_throttle")
@@ -136,10 +139,10 @@ def _surfaces_seen(surfaces: Sequence[Surface], before: Frame, after: Frame) -> 
 
 
 def _seen(surface: Surface, move_mm: float, at_mm: float) -> Seen:
-    way = throw_words(move_mm, surface.role, digits=2).rsplit(" ", 1)[-1]
+    way = direction(move_mm, surface.role, digits=2)
     # A surface that stood deflected already can move up and still stand below neutral: say where it ends.
-    note = "" if at_mm * move_mm > 0 else f"to {throw_words(at_mm, surface.role)}"
-    return Seen(surface.label, way, ARROWS[way], note)
+    note = "" if at_mm * move_mm > 0 else _("to {throw}").format(throw=throw_words(at_mm, surface.role))
+    return Seen(surface.label, way_words(move_mm, surface.role) if way else "", ARROWS[way], note)
 
 
 def _pair_seen(one: Seen, other: Seen) -> list[Seen]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
 from numpy.typing import ArrayLike
 
 from hangar.pictures.words import listed, position_words, short
@@ -29,7 +30,7 @@ def rest_phase(setup: Setup) -> Phase | None:
 
 def in_phase(phase: Phase | None) -> str:
     """ "in Cruise", or nothing where there are no phases."""
-    return f"in {phase.label}" if phase is not None else ""
+    return _("in {phase}").format(phase=phase.label) if phase is not None else ""
 
 
 def couplings_in(setup: Setup, control_key: str, phase: str | None) -> dict[int, Coupling]:
@@ -77,7 +78,7 @@ def _faded(setup: Setup, couplings: dict[int, Coupling], phase: str | None, word
         fader = setup.control(key)
         numbers = frozenset(n for n, c in couplings.items() if any(fade.control == key for fade in c.fades))
         for position in _positions(fader, [couplings[n] for n in sorted(numbers)]):
-            told = f"with {fader.label} {position_words(fader, position)}"
+            told = _("with {control} {position}").format(control=fader.label, position=position_words(fader, position))
             joined = f"{words}, {told}" if words else told
             yield Condition(phase=phase, others={key: position}, words=joined, channels=numbers)
 
@@ -102,7 +103,12 @@ def fade_notes(setup: Setup, control: Control, condition: Condition) -> list[str
         moved = labels_on(setup, number)
         for fade in coupling.fades:
             fader = setup.control(fade.control)
-            cuts = [f"{position_words(fader, x)} leaves {short(share)} %" for x, share in fade.stations if share < 100]
+            leaves = _("{position} leaves {share} %")
+            cuts = [
+                leaves.format(position=position_words(fader, x), share=short(share))
+                for x, share in fade.stations
+                if share < 100
+            ]
             if cuts and moved and fader.positions is None:
                 told.setdefault(f"{fader.label} {', '.join(cuts)}", []).extend(moved)
-    return [f"{cut} of {listed(labels)}" for cut, labels in told.items()]
+    return [_("{cuts} of {surfaces}").format(cuts=cut, surfaces=listed(labels)) for cut, labels in told.items()]

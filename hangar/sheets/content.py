@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.response import throw_plot
 from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
@@ -114,7 +116,7 @@ def cut(text: str, length: int) -> str:
     if len(flat) <= length:
         return flat
     kept = flat[:length].rsplit(" ", 1)[0] or flat[:length]
-    return f"{kept} … (the rest stands with the revision on the site)"
+    return _("{text} … (the rest stands with the revision on the site)").format(text=kept)
 
 
 def _told(entry: ToEnter) -> str:

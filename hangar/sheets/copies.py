@@ -1,8 +1,12 @@
 """The newest sheet of an airframe, for the terminal: recorded as printed for a member, or only to look at."""
 
+from contextlib import nullcontext
+
 from hangar.fleet.models import Airframe
+from hangar.languages.speaking import speaking
 from hangar.members.models import Member
 from hangar.setups.history import current_head
+from hangar.setups.models import Revision
 
 from .errors import PrintError
 from .models import Kind, Print
@@ -25,7 +29,11 @@ def newest_sheet(slug: str, *, paper: str, by: int | None) -> tuple[str, bytes]:
     copy = None
     if by is not None:
         mine = Print.objects.filter(revision=head, kind=Kind.SETUP_SHEET, paper=paper, by=by, lost=None)
-        copy = mine.select_related("by__personal").first() or record_print(
-            user=Member.objects.get(pk=by), revision=head, paper=paper
-        )
-    return f"{slug}-revision-{head.number}-setup-sheet.pdf", facts_of(head, copy).pdf(paper)
+        copy = mine.select_related("by__personal").first() or _recorded(head, Member.objects.get(pk=by), paper)
+    with copy.as_printed() if copy is not None else nullcontext():
+        return f"{slug}-revision-{head.number}-setup-sheet.pdf", facts_of(head, copy).pdf(paper)
+
+
+def _recorded(head: Revision, member: Member, paper: str) -> Print:
+    with speaking(member.language, member.length_unit):
+        return record_print(user=member, revision=head, paper=paper)

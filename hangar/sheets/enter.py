@@ -1,22 +1,23 @@
 """The dial-in list on a sheet: what to enter for each channel on the owner's transmitter, in little room."""
 
-import re
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+
+from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, signed
-from hangar.setups.dial_in import ChannelLines, Line, dial_in_list
+from hangar.pictures.words import arrow, length, short, signed
+from hangar.setups.dial_in import TOLD_MM, ChannelLines, Line, dial_in_list
 from hangar.sheets.labels import short_label
 from mixing import Conventions
 from mixing.document import Setup
 from mixing.solve import Entry
+from mixing.solve.entry import Moved
+from mixing.wording import length_figure, lowered
 
-_THROW = re.compile(r"(\d+(?:\.\d+)?) mm (up|down|left|right)")
-_PLACE = re.compile(r" at [+−]?\d+(?:\.\d+)?")
-# What most channels share is told once for all of them.
-_SHARED = {"centre": "centre", "limits": "limits"}
+_SHARED = ("centre", "limits")
+"""What most channels share is told once for all of them."""
 
 
 @dataclass(frozen=True)
@@ -48,78 +49,107 @@ class DialIn:
 def dial_in_of(setup: Setup, conventions: Conventions, length: int) -> DialIn:
     """The dial-in list of a setup, with names of up to `length` characters."""
     channels = dial_in_list(setup, conventions)
-    shared = {kind: _most_common(channels, kind) for kind in _SHARED}
-    rows = {channel.number: _row(setup, channel, shared, length) for channel in channels}
-    every = tuple(f"{name} {shared[kind]}" for kind, name in _SHARED.items() if shared[kind])
+    shared = {kind: _most_common(channels, kind, conventions) for kind in _SHARED}
+    rows = {channel.number: _Row(setup, channel, conventions, length).told(shared) for channel in channels}
+    every = tuple(_of_all(kind, entered) for kind, entered in shared.items() if entered)
     return DialIn(rows, every, conventions.proven)
 
 
-def _entered(line: Line) -> str:
+def _of_all(kind: str, entered: str) -> str:
+    return (_("centre {value}") if kind == "centre" else _("limits {value}")).format(value=entered)
+
+
+def _entered(line: Line, conventions: Conventions) -> str:
     """What to enter; a centre that is the transmitter's own needs no second unit."""
-    return line.enter.partition(", which is 0")[0]
+    if line.entry.kind != "centre" or line.entry.mark:
+        return line.enter
+    ((_at, figure),) = line.entry.figures
+    return f"{signed(figure, 1)}\u00a0%" if conventions.centre_unit == "pct" else f"{short(figure)}\u00a0µs"
 
 
 def _off(line: Line) -> str:
-    return line.off.removesuffix(" what the setup asks for")
+    error = line.entry.error_mm
+    return _("{length} off").format(length=length(error, 2)) if error > TOLD_MM else ""
 
 
-def _most_common(channels: Iterable[ChannelLines], kind: str) -> str:
-    counts = Counter(_entered(line) for channel in channels for line in channel.lines if line.entry.kind == kind)
+def _most_common(channels: Iterable[ChannelLines], kind: str, conventions: Conventions) -> str:
+    lines = [line for channel in channels for line in channel.lines if line.entry.kind == kind]
+    counts = Counter(_entered(line, conventions) for line in lines)
     return counts.most_common(1)[0][0] if counts else ""
 
 
-def _row(setup: Setup, channel: ChannelLines, shared: dict[str, str], length: int) -> tuple[ToEnter, ...]:
-    approx = "≈" if any(is_estimated(surface) for surface in setup.surfaces_on(channel.number)) else ""
-    alone = len(setup.surfaces_on(channel.number)) + len(setup.devices_on(channel.number)) == 1
-    found: list[ToEnter] = []
-    groups: dict[str, list[Line]] = {}
-    for line in channel.lines:
-        kind = line.entry.kind
-        if kind in _SHARED and (_entered(line) != shared[kind] or line.entry.mark):
-            found.append(ToEnter(_SHARED[kind], _entered(line), off=_off(line), unproven=bool(line.entry.mark)))
-        elif kind in ("ends", "curve", "expo", "fade"):
-            groups.setdefault(line.of, []).append(line)
-        elif kind == "stance":
-            gives = brief(line.entry.gives, approx=approx, alone=alone)
-            found.append(ToEnter(f"stance {short_label(line.of, length)}", line.enter, gives=gives, off=_off(line)))
-    told = [_response(of, lines, approx, alone, length) for of, lines in groups.items()] + found
-    return tuple(replace(one, what=one.what[:1].upper() + one.what[1:]) for one in told)
+class _Row:
+    """What to enter on one channel, in little room."""
 
+    def __init__(self, setup: Setup, channel: ChannelLines, conventions: Conventions, length: int) -> None:
+        self.setup, self.channel, self.conventions, self.length = setup, channel, conventions, length
+        surfaces = setup.surfaces_on(channel.number)
+        self.approx = any(is_estimated(surface) for surface in surfaces)
+        self.alone = len(surfaces) + len(setup.devices_on(channel.number)) == 1
 
-def _response(of: str, lines: list[Line], approx: str, alone: bool, length: int) -> ToEnter:
-    control, _, phase = of.partition(", in ")
-    what = short_label(control, length) + (f" in {short_label(phase, length)}" if phase else "")
-    first = lines[0].entry
-    more = tuple(_more(line.entry, length) for line in lines[1:])
-    # The last entry of a response that changes its throws; an expo is told between the ends.
-    gives = brief(first.gives, approx=approx, alone=alone)
-    off = _off(max(lines, key=lambda line: line.entry.error_mm))
-    return ToEnter(what, figures(first), more, gives, off, any(line.entry.mark for line in lines))
+    def told(self, shared: dict[str, str]) -> tuple[ToEnter, ...]:
+        """The responses, each with its expo and fades; then what differs from other channels, and the stances."""
+        found: list[ToEnter] = []
+        groups: dict[tuple[str, str], list[Line]] = {}
+        for line in self.channel.lines:
+            entry, entered = line.entry, _entered(line, self.conventions)
+            if entry.kind in _SHARED and (entered != shared[entry.kind] or entry.mark):
+                name = _("Centre") if entry.kind == "centre" else _("Limits")
+                found.append(ToEnter(name, entered, off=_off(line), unproven=bool(entry.mark)))
+            elif entry.control:
+                groups.setdefault((entry.control, entry.phase), []).append(line)
+            elif entry.kind == "stance":
+                name = _("Stance {phase}").format(phase=self._phase(entry.phase))
+                found.append(ToEnter(name, line.enter, gives=self._gives(entry), off=_off(line)))
+        return (*(self._response(lines) for lines in groups.values()), *found)
 
+    def _response(self, lines: list[Line]) -> ToEnter:
+        first = lines[0].entry
+        what = short_label(self.setup.control(first.control).label, self.length)
+        if first.phase:
+            what = _("{control} in {phase}").format(control=what, phase=self._phase(first.phase))
+        more = tuple(self._more(line.entry) for line in lines[1:])
+        # The last entry of a response that changes its throws; an expo is told between the ends.
+        off = _off(max(lines, key=lambda line: line.entry.error_mm))
+        return ToEnter(what, figures(first), more, self._gives(first), off, any(line.entry.mark for line in lines))
 
-def _more(entry: Entry, length: int) -> str:
-    if entry.kind == "expo":
-        return f"expo {entry.enter}"
-    by = entry.enter.partition(": ")[0].removeprefix("by ")
-    return f"{short_label(by, length)} lets through {figures(entry, plus=False)}"
+    def _more(self, entry: Entry) -> str:
+        if entry.kind == "expo":
+            return _("expo {value}").format(value=entry.enter)
+        fader = short_label(lowered(self.setup.control(entry.by).label), self.length)
+        return _("{control} lets through {figures}").format(control=fader, figures=figures(entry, plus=False))
+
+    def _phase(self, key: str) -> str:
+        label = next(phase.label for phase in self.setup.phases if phase.key == key)
+        return short_label(lowered(label), self.length)
+
+    def _gives(self, entry: Entry) -> str:
+        return brief(entry.moved, approx=self.approx, alone=self.alone)
 
 
 def figures(entry: Entry, *, plus: bool = True) -> str:
     """The figures of a response in a row, the position of each only where they are not at equal steps."""
-    xs = [x for x, _ in entry.figures]
+    xs = [x for x, _value in entry.figures]
     step = (xs[-1] - xs[0]) / max(len(xs) - 1, 1)
     even = xs[0] == -100 and xs[-1] == 100 and all(abs(x - (xs[0] + i * step)) < 0.01 for i, x in enumerate(xs))
-    values = [signed(value, 1) if plus else signed(value, 1).lstrip("+") for _, value in entry.figures]
-    told = values if even else [f"{value} at {signed(x)}," for value, x in zip(values, xs, strict=True)]
-    return f"{' '.join(told).rstrip(',')}\u00a0%"
+    values = [signed(value, 1) if plus else signed(value, 1).lstrip("+") for _x, value in entry.figures]
+    if not even:
+        at = _("{value} at {position}")
+        values = [f"{at.format(value=value, position=signed(x))}," for value, x in zip(values, xs, strict=True)]
+    return f"{' '.join(values).rstrip(',')}\u00a0%"
 
 
-def brief(gives: str, *, approx: str, alone: bool) -> str:
+def brief(moved: Iterable[Moved], *, approx: bool, alone: bool) -> str:
     """What an entry gives, with arrows: "8 ↓ 0 14 ↑"; the names only where a channel moves more than one thing."""
-    told = []
-    for sentence in gives.split("; "):
-        words = _THROW.sub(lambda found: f"{approx}{found[1]} {ARROWS[found[2]]}", _PLACE.sub("", sentence))
-        told.append(words.replace("neutral", "0").replace(",", ""))
-    joined = "; ".join(told)
-    start = re.search(r"(?:≈?\d+(?:\.\d+)? [↑↓←→%]|0)(?: (?:≈?\d+(?:\.\d+)? [↑↓←→%]|0))*$", joined)
-    return start[0] if alone and start is not None else joined
+    return "; ".join(
+        " ".join(([] if alone else [one.label]) + [_figure(one.role, value, approx) for value in one.values])
+        for one in moved
+    )
+
+
+def _figure(role: str, value: float, approx: bool) -> str:
+    """A throw with its arrow; without a role the level of a device."""
+    if not role:
+        return f"{short(value, 0)} %"
+    size = length_figure(abs(value))
+    return "0" if size == "0" else f"{'≈' if approx else ''}{size} {arrow(value, role, digits=1)}"

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe
+from hangar.languages.speaking import speaking
 from hangar.pictures.words import short, throw_words
 from hangar.setups.channel_map import Line, channel_map
 from hangar.setups.handover import without_people, written
@@ -112,8 +113,12 @@ def _throws(revision: Revision) -> list[dict[str, Any]]:
 
 
 def handover_json(revision: Revision, on: date | None = None) -> bytes:
-    """As a file, for another hangar."""
-    told = handover_of(revision, on)
+    """As a file, for another hangar: in English and mm, like every file of ours."""
+    with speaking("en"):
+        return _as_file(handover_of(revision, on))
+
+
+def _as_file(told: Handover) -> bytes:
     airframe = told.airframe
     area = airframe.wing_area_dm2
     facts = {

@@ -4,6 +4,9 @@ import datetime
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from hangar.setups.history import currently_entered
 from hangar.setups.models import Revision
@@ -11,7 +14,7 @@ from hangar.setups.models import Revision
 from .models import Print
 from .qr import address_of, base_address
 
-NOT_FLOWN = "not flown"
+NOT_FLOWN = gettext_noop("not flown")
 
 
 @dataclass(frozen=True)
@@ -59,12 +62,13 @@ def when_words(moment: datetime.datetime) -> str:
     minutes = round(offset.total_seconds() / 60)
     sign = "−" if minutes < 0 else "+"
     zone = "UTC" if minutes == 0 else f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
-    return f"{local.day} {local:%b %Y, %H:%M} {zone}"
+    return f"{date_format(local, 'DATETIME_FORMAT')} {zone}"
 
 
 def copy_words(copy: Print) -> str:
     """Which copy it is: "copy 2 of this revision, printed 4 Nov 2026, 18:30 UTC by Ada Lindner"."""
-    return f"copy {copy.copy} of this revision, printed {when_words(copy.at)} by {copy.by}"
+    text = _("copy {number} of this revision, printed {when} by {who}")
+    return text.format(number=copy.copy, when=when_words(copy.at), who=copy.by)
 
 
 def heading_of(revision: Revision, copy: Print | None = None, base: str = "") -> Heading:
@@ -78,7 +82,7 @@ def heading_of(revision: Revision, copy: Print | None = None, base: str = "") ->
         recorded=when_words(revision.recorded_at),
         author=str(revision.author),
         reason=revision.reason,
-        origin=revision.origin if revision.origin not in ("edit", "start") else "",
+        origin=revision.origin_words,
         seal=revision.seal[:8],
         verdict=verdict_of(revision),
         newest=newest or revision.number,
@@ -93,7 +97,7 @@ def heading_of(revision: Revision, copy: Print | None = None, base: str = "") ->
 def verdict_of(revision: Revision) -> str:
     """The verdict of its latest flight, in a word; `NOT_FLOWN` before the first."""
     flight = revision.flights.order_by("-flown_on", "-recorded_at", "-pk").first()
-    return str(flight.get_verdict_display()) if flight is not None else NOT_FLOWN
+    return str(flight.get_verdict_display()) if flight is not None else _(NOT_FLOWN)
 
 
 def _entered_lines(revision: Revision) -> tuple[EnteredLine, ...]:

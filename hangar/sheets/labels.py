@@ -2,6 +2,8 @@
 
 from collections import Counter
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.words import side_of, without_side
 from mixing.document import Setup
 
@@ -33,9 +35,12 @@ def with_short_labels(setup: Setup, length: int) -> Setup:
     channels = {s.key: (s.label, s.channel) for s in setup.surfaces} | {
         f"device {d.key}": (d.label, d.channel) for d in setup.devices
     }
-    cut = {key: short_label(label, length) for key, (label, _) in channels.items()}
+    cut = {key: short_label(label, length) for key, (label, _number) in channels.items()}
     counts = Counter(cut.values())
-    told = {key: f"{cut[key]} (ch {n})" if counts[cut[key]] > 1 else cut[key] for key, (_, n) in channels.items()}
+    told = {
+        key: _("{name} (ch {channel})").format(name=cut[key], channel=n) if counts[cut[key]] > 1 else cut[key]
+        for key, (_label, n) in channels.items()
+    }
     plus = [short_label(control.plus, _PLUS) for control in setup.controls]
     return setup.changed(
         surfaces=[s.model_copy(update={"label": told[s.key]}) for s in setup.surfaces],

@@ -1,14 +1,22 @@
 """What happens without a signal, for the channel map and for the check at the model."""
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
+
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import listed, short, throw_words
 from hangar.setups.failsafe import failsafe_frame
 from hangar.sheets.conditions import labels_on
 from mixing.document import Channel, Device, Setup, Surface
+from mixing.language import say
 from mixing.rig import Frame
 
-_HOLDS = "holds"
-_WORDS = {None: "has no failsafe set", "last_position": _HOLDS, "signal_off": "without signal"}
+_HOLDS = gettext_noop("holds")
+_WORDS = {
+    None: gettext_noop("has no failsafe set"),
+    "last_position": _HOLDS,
+    "signal_off": gettext_noop("without signal"),
+}
 
 
 def failsafe_words(setup: Setup, channel: Channel) -> str:
@@ -17,7 +25,7 @@ def failsafe_words(setup: Setup, channel: Channel) -> str:
         told = dict.fromkeys(effect for _, effect in _effects(setup, channel, failsafe_frame(setup)))
         travel = f"{short(channel.failsafe)} %"
         return f"{travel}: {', '.join(told)}" if told else travel
-    return {None: "not set", "last_position": "last position", "signal_off": "signal off"}[channel.failsafe]
+    return {None: _("not set"), "last_position": _("last position"), "signal_off": _("signal off")}[channel.failsafe]
 
 
 def failsafe_check(setup: Setup) -> str:
@@ -27,7 +35,7 @@ def failsafe_check(setup: Setup) -> str:
     for channel in setup.channels:
         for label, effect in _effects(setup, channel, frame):
             told.setdefault(effect, []).append(label)
-    holding = told.pop(_HOLDS, [])
+    holding = told.pop(_(_HOLDS), [])
     parts = [f"{_subject(setup, labels)} {effect}" for effect, labels in told.items()]
     if holding:
         parts.append(_held(holding, alone=not told))
@@ -36,28 +44,28 @@ def failsafe_check(setup: Setup) -> str:
 
 def _held(labels: list[str], *, alone: bool) -> str:
     if len(labels) > 2:
-        return "everything holds its last position" if alone else "everything else holds"
-    return f"{listed(labels)} {_HOLDS if len(labels) == 1 else 'hold'}"
+        return _("everything holds its last position") if alone else _("everything else holds")
+    return ngettext("{surfaces} holds", "{surfaces} hold", len(labels)).format(surfaces=listed(labels))
 
 
 def _subject(setup: Setup, labels: list[str]) -> str:
     every = {surface.label for surface in setup.surfaces}
-    return "every surface" if len(every) > 2 and every == set(labels) else listed(labels)
+    return _("every surface") if len(every) > 2 and every == set(labels) else listed(labels)
 
 
 def _effects(setup: Setup, channel: Channel, frame: Frame) -> list[tuple[str, str]]:
     """(label, what it does) for every surface and device of a channel when the signal is lost."""
     if not isinstance(channel.failsafe, float):
-        return [(label, _WORDS[channel.failsafe]) for label in labels_on(setup, channel.number)]
+        return [(label, _(_WORDS[channel.failsafe])) for label in labels_on(setup, channel.number)]
     surfaces = [(s.label, _surface_effect(s, frame)) for s in setup.surfaces_on(channel.number)]
     return surfaces + [(d.label, _device_effect(d, frame)) for d in setup.devices_on(channel.number)]
 
 
 def _surface_effect(surface: Surface, frame: Frame) -> str:
     words = throw_words(float(frame.throw_mm[surface.key]), surface.role)
-    return f"≈{words}" if is_estimated(surface) and words != "neutral" else words
+    return f"≈{words}" if is_estimated(surface) and words != say("neutral") else words
 
 
 def _device_effect(device: Device, frame: Frame) -> str:
     level = short(float(frame.level_pct[device.key]))
-    return "off" if level == "0" else f"at {level} %"
+    return _("off") if level == "0" else _("at {level} %").format(level=level)

@@ -1,26 +1,30 @@
 """What was printed, when and by whom: so that an old sheet in a flight box can be called out of date."""
 
 import secrets
+from contextlib import AbstractContextManager
 from typing import ClassVar
 
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-from hangar.members.models import Member
+from hangar.languages.speaking import speaking
+from hangar.members.models import LengthUnit, Member
 from hangar.setups.insert_only import InsertOnly, InsertOnlyQuerySet
 from hangar.setups.models import Revision
 
 
 class Kind(models.TextChoices):
-    SETUP_SHEET = "setup_sheet", "setup sheet"
-    CHANGE_CARD = "change_card", "change card"
-    POCKET_CARD = "pocket_card", "pocket card"
-    PHONE = "phone", "sheet on a phone"
+    SETUP_SHEET = "setup_sheet", _("setup sheet")
+    CHANGE_CARD = "change_card", _("change card")
+    POCKET_CARD = "pocket_card", _("pocket card")
+    PHONE = "phone", _("sheet on a phone")
 
 
 class PaperSize(models.TextChoices):
     A4 = "a4", "A4"
-    LETTER = "letter", "Letter"
+    LETTER = "letter", _("Letter")
 
 
 def new_token() -> str:
@@ -45,6 +49,8 @@ class Print(InsertOnly):
     paper = models.CharField(max_length=6, choices=PaperSize.choices)
     instruction = models.BooleanField(default=False, help_text="with the block for two transmitters")
     copy = models.PositiveIntegerField()
+    language = models.CharField(max_length=8, blank=True, help_text="in which it is printed, whoever looks at it again")
+    length_unit = models.CharField(max_length=4, choices=LengthUnit.choices, default=LengthUnit.MM)
     token = models.CharField(max_length=22, unique=True, default=new_token, editable=False)
     at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="+")
@@ -57,8 +63,13 @@ class Print(InsertOnly):
             models.UniqueConstraint(fields=["revision", "kind", "copy"], name="one_print_per_copy_number")
         ]
 
+    def as_printed(self) -> AbstractContextManager[None]:
+        """Inside, everything is in the language and unit in which this copy was printed."""
+        return speaking(self.language, self.length_unit)
+
     def __str__(self) -> str:
-        return f"copy {self.copy} of the {self.get_kind_display()} of {self.revision}"
+        text = gettext("copy {number} of the {kind} of {revision}")
+        return text.format(number=self.copy, kind=self.get_kind_display(), revision=self.revision)
 
 
 class LostCopy(InsertOnly):
@@ -84,6 +95,8 @@ class Batch(models.Model):
     at = models.DateTimeField(default=timezone.now)
     what = models.CharField(max_length=80)
     paper = models.CharField(max_length=6, choices=PaperSize.choices)
+    language = models.CharField(max_length=8, blank=True)
+    length_unit = models.CharField(max_length=4, choices=LengthUnit.choices, default=LengthUnit.MM)
     base = models.CharField(max_length=200)
 
     class Meta:
@@ -95,10 +108,10 @@ class Batch(models.Model):
 
 
 class ItemState(models.TextChoices):
-    WAITING = "waiting", "waiting"
-    QUEUED = "queued", "being made"
-    DONE = "done", "done"
-    FAILED = "failed", "failed"
+    WAITING = "waiting", _("waiting")
+    QUEUED = "queued", _("being made")
+    DONE = "done", _("done")
+    FAILED = "failed", _("failed")
 
 
 class BatchItem(models.Model):

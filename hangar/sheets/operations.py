@@ -4,7 +4,10 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
+from hangar.languages.speaking import unit_of_length
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
 from hangar.members.policy import can, guard
@@ -36,7 +39,9 @@ def record_print(
     """
     guard(user, "view", revision.airframe)
     if paper not in PaperSize.values:
-        raise PrintError(f"There is no paper {paper!r}; give {' or '.join(PaperSize.values)}.")
+        raise PrintError(
+            _("There is no paper “{paper}”; give {papers}.").format(paper=paper, papers=", ".join(PaperSize.values))
+        )
     with transaction.atomic():
         # Two members print one revision at once: its row is the lock, so that they get different copy numbers.
         Revision.objects.select_for_update().get(pk=revision.pk)
@@ -47,6 +52,8 @@ def record_print(
             before=before,
             paper=paper,
             instruction=instruction,
+            language=get_language() or "",
+            length_unit=unit_of_length(),
             copy=last.copy + 1 if last else 1,
             at=now or timezone.now(),
             by=user,
@@ -67,12 +74,14 @@ def report_lost(*, user: Member, copy: Print, now: datetime | None = None) -> Pr
     """
     airframe = copy.revision.airframe
     if copy.by_id != user.pk and not can(user, "edit", airframe):
-        raise NotAllowed(f"You may not report {copy} as lost: ask {copy.by}, who printed it, or the airframe's owner.")
+        text = _("You may not report {copy} as lost: ask {printer}, who printed it, or the airframe's owner.")
+        raise NotAllowed(text.format(copy=copy, printer=copy.by))
     with transaction.atomic():
         # Two members report one copy at once: the second one waits, and is told.
         Revision.objects.select_for_update().get(pk=copy.revision_id)
         if LostCopy.objects.filter(copy=copy).exists():
-            raise PrintError(f"{copy} was reported as lost before: print a new one instead.".capitalize())
+            text = _("{copy} was reported as lost before: print a new one instead.").format(copy=copy)
+            raise PrintError(text[:1].upper() + text[1:])
         # A change card leads to one revision only; anything else is of use only for the newest.
         newest = None if copy.kind == Kind.CHANGE_CARD else current_head(airframe)
         new = record_print(

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import arrow, listed, plain, position_words, short, together
 from hangar.sheets.conditions import labels_on, rest_phase
@@ -9,7 +11,9 @@ from hangar.sheets.labels import short_label
 from hangar.sheets.lost import failsafe_words
 from hangar.sheets.throws import MOVES_MM, Cell
 from mixing.document import Channel, Control, Setup, Surface
+from mixing.language import now
 from mixing.rig import Frame, Rig
+from mixing.wording import length, length_figure, length_fixed
 
 
 @dataclass(frozen=True)
@@ -20,7 +24,7 @@ class ChannelRow:
     label: str
     drives: str
     y_lead: bool
-    reversed: str
+    reversed: bool
     centre: str
     limits: str
     failsafe: str
@@ -34,6 +38,11 @@ class StanceTable:
     control: str
     heads: tuple[tuple[str, str], ...]
     rows: tuple[tuple[str, tuple[Cell, ...]], ...]
+
+    @property
+    def control_inside(self) -> str:
+        """The control inside a sentence."""
+        return self.control.lower() if now().lowers else self.control
 
 
 @dataclass(frozen=True)
@@ -60,13 +69,13 @@ def channel_rows(setup: Setup, length: int) -> list[ChannelRow]:
 
 def _channel_row(setup: Setup, channel: Channel, length: int) -> ChannelRow:
     labels = labels_on(setup, channel.number)
-    drives = " + ".join(short_label(label, length) for label in labels) or "nothing"
+    drives = " + ".join(short_label(label, length) for label in labels) or _("nothing")
     return ChannelRow(
         number=channel.number,
         label=short_label(channel.label, length),
         drives="" if labels == [channel.label] else drives,
         y_lead=len(labels) > 1,
-        reversed="reversed" if channel.reversed else "normal",
+        reversed=channel.reversed,
         centre=short(channel.centre_us),
         limits=f"{short(channel.low_us)} … {short(channel.high_us)}",
         failsafe=failsafe_words(setup, channel),
@@ -91,7 +100,7 @@ def stance_table(setup: Setup) -> StanceTable | None:
 
 def _stance_cell(surface: Surface, frame: Frame) -> Cell:
     throw = float(frame.throw_mm[surface.key])
-    figure = plain(abs(throw))
+    figure = length_fixed(abs(throw))
     if figure == "0":
         return Cell(figure)
     figure = "≈" + figure if is_estimated(surface) else figure
@@ -103,12 +112,12 @@ def ruler_words(setup: Setup) -> str:
     """Where the ruler goes and what neutral is flush with, surfaces that say the same taken together."""
     told: dict[str, list[str]] = {}
     for surface in setup.surfaces:
-        ruler = f"ruler at {surface.measure_at}" if surface.measure_at else ""
-        neutral = f"neutral is {surface.neutral_ref}" if surface.neutral_ref else ""
+        ruler = _("ruler at {place}").format(place=surface.measure_at) if surface.measure_at else ""
+        neutral = _("neutral is {flush}").format(flush=surface.neutral_ref) if surface.neutral_ref else ""
         if ruler or neutral:
             told.setdefault(", ".join(filter(None, (ruler, neutral))), []).append(surface.label)
     if len(told) == 1 and len(next(iter(told.values()))) == len(setup.surfaces) > 1:
-        return f"Every surface: {next(iter(told))}."
+        return _("Every surface: {words}.").format(words=next(iter(told)))
     return " ".join(f"{listed(labels)}: {words}." for words, labels in told.items())
 
 
@@ -116,7 +125,7 @@ def load_rows(setup: Setup) -> list[LoadRow]:
     """Every load with its mass and balance, and whether that is outside the allowed range."""
     low, high = setup.balance.cg_low_mm, setup.balance.cg_high_mm
     return [
-        LoadRow(load.label, f"{short(load.mass_g)} g", f"{short(load.cg_mm)} mm", not low <= load.cg_mm <= high)
+        LoadRow(load.label, f"{short(load.mass_g)} g", length(load.cg_mm), not low <= load.cg_mm <= high)
         for load in setup.balance.loads
     ]
 
@@ -124,7 +133,8 @@ def load_rows(setup: Setup) -> list[LoadRow]:
 def balance_range(setup: Setup) -> str:
     """The allowed range, in words."""
     balance = setup.balance
-    return f"{short(balance.cg_low_mm)} to {short(balance.cg_high_mm)} mm behind {balance.cg_datum}"
+    low, high = length_figure(balance.cg_low_mm), length(balance.cg_high_mm)
+    return _("{low} to {high} behind {datum}").format(low=low, high=high, datum=balance.cg_datum)
 
 
 def stowed(setup: Setup) -> list[Stowed]:
@@ -146,5 +156,5 @@ def _stowed_note(setup: Setup, control: Control) -> str:
     driven = {c.channel for c in setup.couplings if c.control == control.key}
     levels = {d.label: float(frame.level_pct[d.key]) for d in setup.devices if d.channel in driven}
     return ", ".join(
-        f"{label} {'off' if short(level) == '0' else f'{short(level)} %'}" for label, level in levels.items()
+        f"{label} {_('off') if short(level) == '0' else f'{short(level)} %'}" for label, level in levels.items()
     )

@@ -8,9 +8,11 @@ from pathlib import Path
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from hangar.languages.speaking import INCH, unit_of_length
+
 from .content import content_of
 from .heading import when_words
-from .render import Facts
+from .render import Facts, findings_told
 from .spacings import PHONE
 
 _STYLE = Path(__file__).resolve().parent.parent / "static" / "sheets" / "phone.css"
@@ -28,7 +30,8 @@ def phone_page(facts: Facts) -> str:
     sheet, (style, allowed) = facts.sheet(), _style()
     ctx = {
         "heading": facts.heading, "content": content_of(sheet.setup, PHONE, sheet.conventions),
-        "findings": [finding for finding in sheet.findings if finding.severity != "note"],
+        "findings": findings_told([one for one in sheet.findings if one.severity != "note"], 10_000),
+        "inches": unit_of_length() == INCH,
         "transmitter": sheet.transmitter, "spacing": PHONE, "style": style, "allowed": allowed,
         "made": when_words(timezone.now()),
     }  # fmt: skip

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
 
 from hangar.setups.models import Revision
 from mixing.document import Setup
@@ -59,7 +60,7 @@ def card_html(heading: Heading, setup: Setup, setting: int, *, paper: str, cards
     ctx = {
         "heading": heading, "content": pocket_content(setup, length), "setting": name, "cards": cards, "slips": SLIPS,
         "alone": len(cards) == 1, "paper": paper,
-        "qr": qr_code(heading.asks, title=QR_TITLE) if heading.asks else "",
+        "qr": qr_code(heading.asks, title=_(QR_TITLE)) if heading.asks else "",
     }  # fmt: skip
     return render_to_string("sheets/pocket_card.html", ctx)
 

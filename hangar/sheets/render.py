@@ -5,9 +5,12 @@ from dataclasses import asdict, dataclass
 from functools import cached_property
 
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import StickMode, Transmitter
+from hangar.languages.speaking import INCH, unit_of_length
 from hangar.setups.dial_in import conventions_of, transmitter_of
 from hangar.setups.findings import findings
 from hangar.setups.models import Revision
@@ -25,7 +28,13 @@ from .stored import key_of, stored
 _REASON = 240
 _FINDING = 300
 UNKNOWN = Conventions()
-QR_TITLE = "QR code of the page that says whether this sheet is still good"
+QR_TITLE = gettext_noop("QR code of the page that says whether this sheet is still good")
+
+
+def findings_told(found: Sequence[Finding], length: int) -> list[tuple[str, str, str]]:
+    """(severity, its word, the sentence of at most `length` characters) of each."""
+    words = {"warning": _("Warning"), "caution": _("Caution"), "note": _("Note")}
+    return [(one.severity, words[one.severity], cut(one.text, length)) for one in found]
 
 
 @dataclass(frozen=True)
@@ -45,13 +54,14 @@ class Sheet:
         ctx = {
             "heading": self.heading,
             "photo": self.photo if self.photo is not None and self.photo.jpeg and spacing.gives else None,
-            "qr": qr_code(self.heading.asks, title=QR_TITLE) if self.heading.asks else "",
+            "qr": qr_code(self.heading.asks, title=_(QR_TITLE)) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
             "content": content_of(self.setup, spacing, self.conventions),
             "transmitter": self.transmitter,
             "stick_modes": StickMode.values,
             "spacing": spacing,
-            "findings": [(finding.severity, cut(finding.text, _FINDING)) for finding in shown],
+            "findings": findings_told(shown, _FINDING),
+            "inches": unit_of_length() == INCH,
             "more": len(self._told) - len(shown),
         }
         return render_to_string("sheets/setup_sheet.html", ctx)

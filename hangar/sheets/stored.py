@@ -13,11 +13,13 @@ from typing import Any
 
 from django.conf import settings
 
+from hangar.languages.speaking import way
+
 _TOP = Path(__file__).resolve().parents[2]
 # Whatever can change a figure, a word or a line of a sheet; a change in any of them makes every stored sheet stale.
 _SOURCES = (
     "mixing/**/*.py", "hangar/pictures/*.py", "hangar/setups/*.py", "hangar/sheets/*.py", "hangar/static/sheets/*",
-    "templates/sheets/*",
+    "templates/sheets/*", "hangar/languages/words/**/*.mo", "hangar/formats/**/*.py",
 )  # fmt: skip
 _PACKAGES = ("weasyprint", "pydyf", "segno", "font-source-sans-pro", "numpy", "django")
 MOST = 8192
@@ -37,8 +39,8 @@ def program() -> str:
 
 
 def key_of(*parts: Any) -> str:
-    """A key of whatever is printed, in this version of the program."""
-    said = json.dumps([program(), str(settings.TIME_ZONE), *parts], sort_keys=True, ensure_ascii=True)
+    """A key of whatever is printed, in this version of the program, in the language and unit in which it is."""
+    said = json.dumps([program(), str(settings.TIME_ZONE), way(), *parts], sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(said.encode()).hexdigest()
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.words import arrow, plain, position_words, short, signed, together
@@ -11,6 +12,7 @@ from hangar.sheets.conditions import Condition, conditions, fade_notes, frame_at
 from hangar.sheets.labels import short_label
 from mixing.document import Control, Setup, Surface
 from mixing.rig import Frame
+from mixing.wording import length_fixed
 
 FIVE = (-100.0, -50.0, 0.0, 50.0, 100.0)
 MOVES_MM = 0.05
@@ -160,7 +162,7 @@ def mirrored(group: Group) -> Group:
             rows.append(row)
         else:
             right = row if row.side == "right" else rows[partner]
-            label = f"{short_label(right.label, _MIRRORED)}, left mirrored"
+            label = _("{surface}, left mirrored").format(surface=short_label(right.label, _MIRRORED))
             rows[partner] = replace(right, label=label, measured=("L", "R"), pair=None, side="")
     return replace(group, rows=tuple(rows))
 
@@ -175,7 +177,7 @@ def _cells(surface: Surface, frame: Frame, positions: Sequence[float | None]) ->
         throw, degrees = float(frame.throw_mm[surface.key][i]), float(frame.deflection_deg[surface.key][i])
         approx = is_estimated(surface) or beyond_measured(surface, float(frame.pulse_us[surface.channel][i]))
         marks = ("†" if frame.held[surface.channel][i] else "") + ("‡" if frame.blocked[surface.key][i] else "")
-        figure = plain(abs(throw))
+        figure = length_fixed(abs(throw))
         still = figure == "0"
         figure = "≈" + figure if approx and not still else figure
         cells.append(Cell(figure, arrow(throw, surface.role), "" if still else f"{plain(abs(degrees))}°", marks))

@@ -5,6 +5,7 @@ from typing import Any
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
 
 from hangar.pictures import words
 from hangar.setups.matrix import Cell, alike
@@ -75,3 +76,15 @@ register.filter("alike", alike)
 def drawing(markup: str) -> SafeString:
     """A picture of hangar.pictures, which escapes everything put into it."""
     return mark_safe(markup)
+
+
+@register.filter
+def length_of(value_mm: float) -> str:
+    """A length in the reader's unit: "12.5 mm", "0.49 in"."""
+    return wording.length(float(value_mm))
+
+
+@register.filter
+def in_words(marked: str) -> str:
+    """A word of ours that is stored in English, in the reader's language."""
+    return gettext(marked)

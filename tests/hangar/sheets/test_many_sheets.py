@@ -97,7 +97,7 @@ def test_which_sheets(client: Client, owner: Member, fleet: list[Airframe]) -> N
         ({"which": "chosen"}, "There is no sheet to print here"),
         ({"which": "owner", "owner": "x"}, "Choose whose sheets to print."),
         ({"which": "everything"}, "Choose which sheets to print."),
-        ({"which": "all", "paper": "a3"}, "no paper &#x27;a3&#x27;; give a4 or letter"),
+        ({"which": "all", "paper": "a3"}, "no paper “a3”; give a4, letter"),
     ],
 )
 @pytest.mark.usefixtures("fleet")

@@ -145,7 +145,7 @@ def test_someone_who_left_prints_nothing(first: Revision) -> None:
 
 
 def test_an_unknown_paper_is_refused(owner: Member, first: Revision) -> None:
-    with pytest.raises(ValueError, match="'a3'; give a4 or letter"):
+    with pytest.raises(ValueError, match="“a3”; give a4, letter"):
         record_print(user=owner, revision=first, paper="a3")
 
 

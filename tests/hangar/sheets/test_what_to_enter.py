@@ -5,10 +5,12 @@ import re
 import numpy as np
 import pytest
 
+from hangar.languages.speaking import speaking
 from hangar.sheets.content import content_of, plotted_controls
 from hangar.sheets.enter import brief, dial_in_of, figures
 from hangar.sheets.spacings import SPACINGS
 from mixing import Conventions, Rig, Setup, solve
+from mixing.solve.entry import Moved
 from tests.mixing.example import example
 
 from . import layouts
@@ -128,17 +130,27 @@ def test_positions_are_told_where_they_are_not_at_equal_steps(stations: list[lis
 
 
 @pytest.mark.parametrize(
-    ("gives", "alone", "words"),
+    ("moved", "alone", "words"),
     [
-        ("Elevator 7 mm down at −100, neutral at 0, 8.5 mm up at +100", True, "7 ↓ 0 8.5 ↑"),
-        ("Motor 0 % at −100, 50 % at 0, 100 % at +100", True, "0 % 50 % 100 %"),
-        ("Left spoiler 4 mm up; Right spoiler 4 mm up", False, "Left spoiler 4 ↑; Right spoiler 4 ↑"),
-        ("Flap 2 neutral at −100, 3 mm left at +100", True, "0 3 ←"),
-        ("", True, ""),
+        ([Moved("Elevator", "elevator", (7.0, 0.02, -8.54))], True, "7 ↓ 0 8.5 ↑"),
+        ([Moved("Motor", "", (0.0, 50.2, 100.0))], True, "0 % 50 % 100 %"),
+        ([Moved("Left spoiler", "spoiler", (-4.0,)), Moved("Right spoiler", "spoiler", (-4.0,))], False,
+         "Left spoiler 4 ↑; Right spoiler 4 ↑"),
+        ([Moved("Rudder 2", "rudder", (0.0, 3.0))], True, "0 3 ←"),
+        ([], True, ""),
     ],
-)
-def test_throws_in_brief(gives: str, alone: bool, words: str) -> None:
-    assert brief(gives, approx="", alone=alone) == words
+)  # fmt: skip
+def test_throws_in_brief(moved: list[Moved], alone: bool, words: str) -> None:
+    assert brief(moved, approx=False, alone=alone) == words
+    assert brief(moved, approx=True, alone=alone).replace("≈", "") == words
+
+
+def test_the_same_in_german_and_in_inches() -> None:
+    moved = [Moved("Elevator", "elevator", (7.62, -8.54))]
+    with speaking("de"):
+        assert brief(moved, approx=False, alone=True) == "7,6 ↓ 8,5 ↑"
+    with speaking("en", "inch"):
+        assert brief(moved, approx=False, alone=True) == "0.3 ↓ 0.34 ↑"
 
 
 def test_an_estimated_throw_says_so() -> None:
