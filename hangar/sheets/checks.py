@@ -170,7 +170,7 @@ def _devices_seen(setup: Setup, before: Frame, after: Frame) -> tuple[Seen, ...]
     for device in setup.devices:
         start, end = float(before.level_pct[device.key]), float(after.level_pct[device.key])
         if abs(end - start) > _SEEN_LEVEL:
-            seen.append(Seen(device.label, f"{short(start)} to {short(end)} %", ""))
+            seen.append(Seen(device.label, _("{low} to {high} %").format(low=short(start), high=short(end)), ""))
     return tuple(seen)
 
 
