@@ -58,14 +58,18 @@ def translated(area: str, language: str) -> Catalog:
 
 
 def brought_up(area: str, language: str) -> Catalog:
-    """An area's translation with every text that it has today: new ones empty, or as another area says them."""
-    before = translated(area, language)
-    others = [translated(other, language) for other in AREAS if other != area]
+    """An area's translation with every text that it has today: new ones empty, or as another area says them.
+
+    An area that stands before this one has the word, as it has on the pages.
+    """
+    areas = list(AREAS)
+    first, later = areas[: areas.index(area)], areas[areas.index(area) + 1 :]
+    known_first = [translated(one, language) for one in (*first, area, *later)]
     after = Catalog(locale=language, fuzzy=False)
     for message in collected(area):
         if not message.id:
             continue
-        known = next((one for one in (_said(c, message) for c in (before, *others)) if one), "")
+        known = next((one for one in (_said(catalog, message) for catalog in known_first) if one), "")
         after.add(message.id, known or None, context=message.context, locations=message.locations)
     return after
 

@@ -55,7 +55,7 @@ def test_one_text_is_translated_in_one_way(language: str) -> None:
     assert {key: found for key, found in ways.items() if len(found) > 1} == {}
 
 
-def test_bringing_up_keeps_what_was_translated() -> None:
+def test_bringing_up_changes_nothing_of_what_is_up() -> None:
     for area, language in EACH:
         before, after = texts(translated(area, language)), texts(brought_up(area, language))
         assert {key: str(one.string) for key, one in before.items() if said(one)}.items() <= {

@@ -34,7 +34,7 @@ def test_a_sheet_in_german_and_inches() -> None:
     with speaking("de", "inch"):
         made = render(setup, findings=audit(setup))
     told = words_of(made.content)
-    assert reader(made.content).root_object["/Lang"] == "de"
+    assert str(reader(made.content).root_object["/Lang"]) == "de"
     for words in ("Vor dem Einschalten", "Richtungen, in dieser Reihenfolge", "Zoll und Grad", "Offene Befunde"):
         assert words in told
     roll = Rig(setup).at({"roll": [-100.0, 100.0]})
