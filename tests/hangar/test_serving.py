@@ -2,86 +2,14 @@
 
 import http.client
 import json
-import os
-import re
 import signal
-import socket
-import subprocess
-import sys
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-TOP = Path(__file__).parents[2]
-
-
-def documented() -> list[str]:
-    """The arguments of gunicorn in the unit, with a port of its own."""
-    (line,) = re.findall(r"ExecStart=\S+/gunicorn (.*)", (TOP / "DEVELOPERS.md").read_text(encoding="utf-8"))
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    arguments: list[str] = line.replace("127.0.0.1:8000", f"127.0.0.1:{port}").split()
-    assert f"127.0.0.1:{port}" in arguments
-    return arguments
-
-
-def ask(port: int, page: str, **headers: str) -> tuple[int, bytes]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-    connection.request("GET", page, headers=headers)
-    answer = connection.getresponse()
-    content = answer.read()
-    connection.close()
-    return answer.status, content
-
-
-@dataclass
-class Served:
-    port: int
-    process: "subprocess.Popen[bytes]"
-    log: Path
-
-    def workers(self) -> set[str]:
-        """The processes of workers that were started so far."""
-        return set(re.findall(r"Booting worker with pid: (\d+)", self.log.read_text()))
-
-    def wait_for_workers(self, count: int) -> None:
-        ends = time.monotonic() + 100
-        while len(self.workers()) < count:
-            assert self.process.poll() is None, self.log.read_text()
-            assert time.monotonic() < ends, self.log.read_text()
-            time.sleep(0.05)
-
-
-@contextmanager
-def served(tmp_path: Path, **environment: str) -> Iterator[Served]:
-    arguments = documented()
-    port, log = int(arguments[arguments.index("--bind") + 1].rpartition(":")[2]), tmp_path / "log"
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("HANGAR", "DATABASE"))}
-    settings = {
-        "HANGAR_DATA": str(tmp_path / "data"),
-        "HANGAR_BOOTSTRAP": "0",
-        "HANGAR_HTTPS": "1",
-        "HANGAR_LOG": "INFO",
-        **environment,
-    }
-    with log.open("wb") as written:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", *arguments], env={**kept, **settings}, cwd=TOP, stderr=written
-        )
-    server = Served(port, process, log)
-    try:
-        server.wait_for_workers(1)
-        yield server
-    finally:
-        process.kill()
-        process.wait(30)
-
+from tests.hangar.serving import Served, ask, served
 
 SECURE = {"Host": "localhost", "X-Forwarded-Proto": "https", "X-Forwarded-For": "192.0.2.7"}
 
