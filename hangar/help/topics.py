@@ -1,22 +1,24 @@
 """What is explained, by its anchor on the page, and the fields of forms that lead there."""
 
+from django.utils.translation import gettext_lazy as _
+
 TOPICS = {
-    "throw": "Throw, chord and stops",
-    "unmeasured": "Unmeasured and estimated",
-    "response": "Response and stations",
-    "slope": "Slope and middle",
-    "differential": "Differential",
-    "expo": "Expo",
-    "rates": "High and low rates",
-    "crow": "Brake and crow",
-    "compensation": "Compensation",
-    "fades": "Fades",
-    "phases": "Flight phases and stances",
-    "channel": "Reversal, centre and limits",
-    "y-lead": "Y-leads",
-    "failsafe": "Failsafe",
-    "balance": "Balance",
-    "transmitter": "Your transmitter in five minutes",
+    "throw": _("Throw, chord and stops"),
+    "unmeasured": _("Unmeasured and estimated"),
+    "response": _("Response and stations"),
+    "slope": _("Slope and middle"),
+    "differential": _("Differential"),
+    "expo": _("Expo"),
+    "rates": _("High and low rates"),
+    "crow": _("Brake and crow"),
+    "compensation": _("Compensation"),
+    "fades": _("Fades"),
+    "phases": _("Flight phases and stances"),
+    "channel": _("Reversal, centre and limits"),
+    "y-lead": _("Y-leads"),
+    "failsafe": _("Failsafe"),
+    "balance": _("Balance"),
+    "transmitter": _("Your transmitter in five minutes"),
 }
 
 FIELDS = {

@@ -5,6 +5,7 @@ from django.forms import BoundField
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from hangar.help.topics import TOPICS, topic_of
 from mixing.wording import lowered
@@ -17,12 +18,9 @@ def what_is_this(topic: str) -> SafeString:
     """A small link to the explanation of a topic. It opens beside the form, so that nothing typed is left."""
     name = TOPICS[topic]
     return format_html(
-        '<a class="what" href="{}#{}" target="help">What is this?'
-        '<span class="visually-hidden"> {}, in a new tab</span></a>',
-        reverse("help:help"),
-        topic,
-        name,
-    )
+        '<a class="what" href="{}#{}" target="help">{}<span class="visually-hidden"> {}</span></a>',
+        reverse("help:help"), topic, _("What is this?"), _("{topic}, in a new tab").format(topic=name),
+    )  # fmt: skip
 
 
 @register.simple_tag
@@ -37,6 +35,6 @@ def explained(*topics: str) -> SafeString:
     """A line of links to what a page is about, where no field of a form could carry them."""
     page = reverse("help:help")
     links = format_html_join(
-        ", ", '<a href="{}#{}" target="help">{}</a>', ((page, topic, lowered(TOPICS[topic])) for topic in topics)
+        ", ", '<a href="{}#{}" target="help">{}</a>', ((page, topic, lowered(str(TOPICS[topic]))) for topic in topics)
     )
-    return format_html('<p class="explained">Explained in the help: {}.</p>', links)
+    return format_html('<p class="explained">{}: {}.</p>', _("Explained in the help"), links)

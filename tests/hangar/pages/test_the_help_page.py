@@ -142,3 +142,18 @@ def test_a_page_leads_to_what_it_is_about(
     page = sign_in(owner).get(reverse(name, args=args)).content.decode()
     (line,) = re.findall(r'<p class="explained">.*?</p>', page, flags=re.DOTALL)
     assert set(re.findall(rf'href="{HELP}#([^"]+)"', line)) == topics
+
+
+def test_in_german_and_in_inches(sign_in: SignIn) -> None:
+    """Texts, lengths and the labels of the model that is drawn; and the next reader sees their own again."""
+    german = Member.objects.create_user("gerda", full_name="Gerda", language="de", length_unit="inch")
+    page = sign_in(german).get(HELP).content.decode()
+    # The chord of 40 mm and the throw of 2 · 40 mm · sin 12.5°, in international inches of 25.4 mm.
+    assert "Rudertiefe 1,6 in" in page
+    assert "0,68 in tief" in page
+    assert "Der <b>Ausschlag</b> ist" in page
+    assert 'class="nowrap">0,47 in hoch<' in page
+    english = Member.objects.create_user("eve", full_name="Eve")
+    page = sign_in(english).get(HELP).content.decode()
+    assert "chord 40 mm" in page
+    assert 'class="nowrap">12.0 mm up<' in page
