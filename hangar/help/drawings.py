@@ -109,7 +109,14 @@ def response() -> str:
     bent = _curve(_("flap"), Response(stations))
     curve = Curve(bent.label, bent.points, dots=stations, ends=bent.ends)
     title = _("A response with three stations: 100 % at one end, 0 from the middle to the other end")
-    return plot([curve], _axes(pgettext("lever", "back"), pgettext("lever", "forward")), title=title, width=_WIDE, height=240, type_px=_TYPE)
+    return plot(
+        [curve],
+        _axes(pgettext("lever", "back"), pgettext("lever", "forward")),
+        title=title,
+        width=_WIDE,
+        height=240,
+        type_px=_TYPE,
+    )
 
 
 def expo() -> str:

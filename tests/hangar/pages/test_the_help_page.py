@@ -144,6 +144,7 @@ def test_a_page_leads_to_what_it_is_about(
     assert set(re.findall(rf'href="{HELP}#([^"]+)"', line)) == topics
 
 
+@pytest.mark.django_db
 def test_in_german_and_in_inches(sign_in: SignIn) -> None:
     """Texts, lengths and the labels of the model that is drawn; and the next reader sees their own again."""
     german = Member.objects.create_user("gerda", full_name="Gerda", language="de", length_unit="inch")
