@@ -106,7 +106,7 @@ def _curve(label: str, response: Response) -> Curve:
 def response() -> str:
     """Three stations: nothing in the upper half, everything in the lower one."""
     stations = ((-100, 100), (0, 0), (100, 0))
-    bent = _curve(_("flap"), Response(stations))
+    bent = _curve(pgettext("curve", "flap"), Response(stations))
     curve = Curve(bent.label, bent.points, dots=stations, ends=bent.ends)
     title = _("A response with three stations: 100 % at one end, 0 from the middle to the other end")
     return plot(

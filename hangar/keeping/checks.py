@@ -5,10 +5,11 @@ from typing import Any
 
 from django.core.checks import CheckMessage, Info, register
 from django.db import connection
+from django.utils.translation import gettext, gettext_noop
 
 # A rare fault in resetting the write-ahead log could lose a commit when two connections meet in one moment.
 _MENDED = (3, 51, 3)
-_WORDS = (
+_WORDS = gettext_noop(
     "SQLite {version} has a rare fault in its write-ahead log, which 3.51.3 mended: two processes that write at one "
     "moment can, very seldom, lose what one of them wrote."
 )
@@ -19,7 +20,7 @@ def sqlite_fault() -> str:
     """In words, where this site runs on a SQLite with that fault; else ""."""
     if connection.vendor != "sqlite" or sqlite3.sqlite_version_info >= _MENDED:
         return ""
-    return _WORDS.format(version=sqlite3.sqlite_version)
+    return gettext(_WORDS).format(version=sqlite3.sqlite_version)
 
 
 @register(deploy=True)

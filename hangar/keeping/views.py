@@ -5,7 +5,10 @@ from datetime import datetime, timedelta
 from django.db import connection
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from hangar.members.policy import guard
@@ -16,7 +19,7 @@ from .models import Backup, Drill
 
 BACKUP_LASTS = timedelta(days=7)
 DRILL_LASTS = timedelta(days=180)
-DATABASES = {"sqlite": "SQLite, in a file on this machine", "postgresql": "PostgreSQL"}
+DATABASES = {"sqlite": _("SQLite, in a file on this machine"), "postgresql": "PostgreSQL"}
 
 
 @require_safe
@@ -30,6 +33,7 @@ def backups(request: SignedIn) -> HttpResponse:
         "old": newest is None or now - newest.at > BACKUP_LASTS,
         "untried": drill is None or now - drill.at > DRILL_LASTS,
         "database": DATABASES[connection.vendor], "fault": sqlite_fault(),
+        "crumbs": [(gettext("Members"), reverse("members:list"))],
     }  # fmt: skip
     return render(request, "keeping/backups.html", ctx)
 
@@ -38,6 +42,7 @@ def _age(then: datetime, now: datetime) -> str:
     """In whole days, or hours on the first one: "3 days ago"."""
     hours = max(0, int((now - then).total_seconds() // 3600))
     if hours == 0:
-        return "less than an hour ago"
-    count, unit = (hours, "hour") if hours < 48 else (hours // 24, "day")
-    return f"{count} {unit}{'' if count == 1 else 's'} ago"
+        return gettext("less than an hour ago")
+    if hours < 48:
+        return ngettext("{count} hour ago", "{count} hours ago", hours).format(count=hours)
+    return ngettext("{count} day ago", "{count} days ago", hours // 24).format(count=hours // 24)

@@ -73,3 +73,15 @@ def test_a_drill_brings_it_back_beside_the_site(first: Revision, tmp_path: Path)
     with pytest.raises(CommandError, match="is not a ZIP file, or is damaged"):
         call_command("restore_drill", str(tmp_path / "two.zip"))
     assert Drill.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_in_german(sign_in: SignIn) -> None:
+    gerda = Member.objects.create_user("gerda", full_name="Gerda", role="secretary", language="de")
+    now = timezone.now()
+    Backup.objects.create(at=now - timedelta(hours=1.5), name="late.zip", size=2_500_000, digest="1" * 64)
+    Drill.objects.create(at=now - timedelta(days=200), name="late.zip", made_at=now, revisions=41)
+    page = words(sign_in(gerda).get(PAGE))
+    assert "Gemacht vor 1 Stunde , am" in page
+    assert "late.zip, 2,4\N{NO-BREAK SPACE}MB." in page
+    assert "An einen eigenen Ort zurückgeholt vor 200 Tagen : late.zip, mit 41 Fassungen" in page
