@@ -19,7 +19,7 @@ _OPPOSITES = {
         ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"),
         ("high", "low"), ("open", "closed"), ("fast", "slow"), ("towards you", "away from you"),
         ("clockwise", "anticlockwise"), ("engine may run", "engine stopped"),
-        ("rechts", "links"), ("hinten", "vorn"), ("hoch", "tief"), ("oben", "unten"), ("ein", "aus"),
+        ("rechts", "links"), ("hinten", "vorn"), ("hoch", "tief"), ("oben", "unten"), ("ein", "aus"), ("an", "aus"),
         ("offen", "geschlossen"), ("schnell", "langsam"), ("zu dir", "von dir weg"), ("ausgefahren", "eingefahren"),
         ("im Uhrzeigersinn", "gegen den Uhrzeigersinn"), ("Motor darf laufen", "Motor aus"),
     )

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from mixing import Setup
 from mixing.compare import Change, as_built_changes
 from mixing.describing import NONE
@@ -23,7 +25,8 @@ def differing_parts(then: Setup, now: Setup) -> tuple[Part, ...]:
 
 def _words(change: Change) -> str:
     if change.after == NONE:
-        return f"{change.label} is not there any more"
+        return _("{part} is not there any more").format(part=change.label)
     if change.before == NONE:
-        return f"{change.label} was not there then"
-    return f"{change.label} was {change.before} and is {change.after}"
+        return _("{part} was not there then").format(part=change.label)
+    told = _("{part} was {before} and is {after}")
+    return told.format(part=change.label, before=change.before, after=change.after)

@@ -2,17 +2,21 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import direction, position_words, short
+from mixing import wording
 from mixing.document import Channel, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
 from .failsafe import effect_words, failsafe_frame, failsafe_words, moved
 
 LINKAGE_WORDS = {
-    "unmeasured": "not measured yet: throws are estimated",
-    "measured": "measured",
-    "four_bar": "from its lengths",
+    "unmeasured": gettext_lazy("Linkage not measured yet: throws are estimated"),
+    "measured": gettext_lazy("Linkage measured"),
+    "four_bar": gettext_lazy("Linkage from its lengths"),
 }
 
 
@@ -33,10 +37,10 @@ def channel_map(setup: Setup) -> list[Line]:
     """Surfaces first, then devices, then the channels that move nothing."""
     rig, lost = Rig(setup), failsafe_frame(setup)
     busy = {part.channel for part in moved(setup)}
-    idle = [Line("nothing", "", c, failsafe=failsafe_words(c)) for c in setup.channels if c.number not in busy]
+    idle = [Line(_("nothing"), "", c, failsafe=failsafe_words(c)) for c in setup.channels if c.number not in busy]
     return [
         *(
-            _line(rig, lost, surface, _way(rig, surface), LINKAGE_WORDS[surface.linkage.kind])
+            _line(rig, lost, surface, _way(rig, surface), str(LINKAGE_WORDS[surface.linkage.kind]))
             for surface in setup.surfaces
         ),
         *(_line(rig, lost, device, range_words(device)) for device in setup.devices),
@@ -55,14 +59,16 @@ def _way(rig: Rig, surface: Surface) -> str:
     """Which way a plus travel moves the surface, from a small step about the centre."""
     channel = rig.setup.channel(surface.channel)
     low, high = (float(rig.follow(surface, rig.pulse(channel, travel)[0]).deflection_deg) for travel in (-5.0, 5.0))
-    way = direction(high - low, surface.role, digits=2)
-    assumed = ", as assumed" if is_estimated(surface) else ""
-    return f"plus moves it {way}{assumed}" if way else "does not move"
+    if not direction(high - low, surface.role, digits=2):
+        return _("does not move")
+    told = _("plus moves it {way}, as assumed") if is_estimated(surface) else _("plus moves it {way}")
+    return told.format(way=wording.way_words(high - low, surface.role))
 
 
 def range_words(device: Device) -> str:
     """Where a device is off and where it is full."""
-    return f"off at {short(device.off_pct)} %, full at {short(device.full_pct)} %"
+    told = _("off at {off} %, full at {full} %")
+    return told.format(off=short(device.off_pct), full=short(device.full_pct))
 
 
 def stowed(setup: Setup) -> list[str]:

@@ -1,14 +1,19 @@
 """A first setup from the shape of a model: channel map, couplings in the usual directions, cautious throws.
 
 The directions are common practice, no source; `mixing.audit` finds nothing to warn of in any of them. Every linkage is
-unmeasured, and every figure that nobody gave says in its text that it is assumed.
+unmeasured, and every figure that nobody gave says in its text that it is assumed. Labels and texts are in the language
+of the member who composes it; keys are not.
 """
 
 import json
 from collections.abc import Iterator
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from mixing import Setup
+from mixing.wording import length
 
 from .composed_couplings import couplings
 from .shapes import Fitted, Shape, fitted
@@ -28,11 +33,16 @@ _STOPS = {
     "ruddervator_inverted": (30, 30),
 }  # fmt: skip
 _RATES = {"flap": 80, "spoiler": 60, "elevon": 50, "rudder": 50, "ruddervator": 50, "ruddervator_inverted": 50}
+_ON_PANEL = gettext_noop("widest chord, square to the panel")
 _WHERE = {
-    "flap": "root end", "spoiler": "middle of the blade", "rudder": "lower end",
-    "ruddervator": "widest chord, square to the panel", "ruddervator_inverted": "widest chord, square to the panel",
+    "flap": gettext_noop("root end"), "spoiler": gettext_noop("middle of the blade"),
+    "rudder": gettext_noop("lower end"), "ruddervator": _ON_PANEL, "ruddervator_inverted": _ON_PANEL,
 }  # fmt: skip
-_NEUTRAL = {"spoiler": "flush with the wing's skin", "rudder": "in line with the fin"}
+_WIDEST = gettext_noop("widest chord")
+_NEUTRAL = {
+    "spoiler": gettext_noop("flush with the wing's skin"), "rudder": gettext_noop("in line with the fin"),
+}  # fmt: skip
+_BESIDE = gettext_noop("flush with what is fixed beside it")
 
 
 def compose(shape: Shape) -> Setup:
@@ -65,7 +75,8 @@ def by_channel(parts: tuple[Fitted, ...]) -> dict[int, list[Fitted]]:
 
 
 def channel_label(group: list[Fitted]) -> str:
-    return group[0].label if len(group) == 1 else f"Both {group[0].pair}s"
+    """What a channel is called: as the one part that it moves, or as both of them."""
+    return group[0].label if len(group) == 1 else group[0].both
 
 
 def chord_mm(role: str, shape: Shape) -> tuple[float, bool]:
@@ -81,13 +92,14 @@ def chord_mm(role: str, shape: Shape) -> tuple[float, bool]:
 def _surface(part: Fitted, shape: Shape) -> Data:
     chord, assumed = chord_mm(part.role, shape)
     stop_up, stop_down = _STOPS[part.role]
-    where = _WHERE.get(part.role, "widest chord")
+    where = _(_WHERE.get(part.role, _WIDEST))
+    if assumed:
+        where = _("{place} (chord of {length} assumed)").format(place=where, length=length(chord))
     mirrored = part.role == "spoiler" or (part.lead == "ailerons" and part.side == "left")
     return {
         "key": part.key, "label": part.label, "role": part.role, "side": part.side, "pair": part.pair,
         "channel": part.channel, "chord_mm": chord, "stop_up_deg": stop_up, "stop_down_deg": stop_down,
-        "measure_at": f"{where} (chord of {chord:g} mm assumed)" if assumed else where,
-        "neutral_ref": _NEUTRAL.get(part.role, "flush with what is fixed beside it"),
+        "measure_at": where, "neutral_ref": _(_NEUTRAL.get(part.role, _BESIDE)),
         "linkage": {"kind": "unmeasured", "deg_per_1000_us": _RATES.get(part.role, 45),
                     "longer_pulse": "raises" if mirrored else "lowers"},
     }  # fmt: skip
@@ -113,16 +125,18 @@ def _failsafe(part: Fitted, number: int, made: list[Data], shape: Shape) -> floa
 
 def _controls(shape: Shape) -> Iterator[Data]:
     """Sticks by what they move, not by where they are: that is the transmitter's stick mode."""
-    yield _control("roll", "Aileron stick", "stick", "right", uses=("roll", 100))
-    yield _control("pitch", "Elevator stick", "stick", "back", uses=("pitch", 100))
-    yield _control("yaw", "Rudder stick" if shape.rolls else "Turn stick", "stick", "right", uses=("yaw", 100))
-    yield _control("brake", "Brake lever", "lever", "forward", rest=100, uses=("brake", -100))
-    yield _control("camber", "Camber lever", "lever", "back", rest=-100, uses=("camber", 100))
-    yield _control("power", "Power lever", "lever", "forward", rest=-100, uses=("power", 100))
-    yield _switch("arm", "Motor switch", "on" if shape.nose != "engine" else "engine may run")
-    yield _switch("tow", "Release switch", "open")
-    yield _switch("gear", "Undercarriage switch", "out")
-    yield _control("wheel", "Wheel brake lever", "lever", "back", rest=-100, uses=("other", 100))
+    right, back, forward = _("right"), _("back"), _("forward")
+    yield _control("roll", _("Aileron stick"), "stick", right, uses=("roll", 100))
+    yield _control("pitch", _("Elevator stick"), "stick", back, uses=("pitch", 100))
+    yaw = _("Rudder stick") if shape.rolls else _("Turn stick")
+    yield _control("yaw", yaw, "stick", right, uses=("yaw", 100))
+    yield _control("brake", _("Brake lever"), "lever", forward, rest=100, uses=("brake", -100))
+    yield _control("camber", _("Camber lever"), "lever", back, rest=-100, uses=("camber", 100))
+    yield _control("power", _("Power lever"), "lever", forward, rest=-100, uses=("power", 100))
+    yield _switch("arm", _("Motor switch"), _("engine may run") if shape.nose == "engine" else _("on"))
+    yield _switch("tow", _("Release switch"), _("open"))
+    yield _switch("gear", _("Undercarriage switch"), _("out"))
+    yield _control("wheel", _("Wheel brake lever"), "lever", back, rest=-100, uses=("other", 100))
 
 
 def _control(key: str, label: str, kind: str, plus: str, *, rest: float = 0, uses: tuple[str, float]) -> Data:
@@ -139,20 +153,24 @@ def _switch(key: str, label: str, plus: str) -> Data:
 
 def _balance(shape: Shape) -> Data:
     low, high = shape.cg_range_mm or (0.0, 0.0)
-    datum = shape.cg_datum or "wing root leading edge"
+    datum = shape.cg_datum or _("wing root leading edge")
     if shape.cg_range_mm is None:
-        datum += " (range not known: take it from the plan)"
-    missing = [word for word, given in (("mass", shape.mass_g), ("balance", None)) if given is None]
-    label = f"Ready to fly ({' and '.join(missing)} assumed: measure)"
+        datum = _("{datum} (range not known: take it from the plan)").format(datum=datum)
+    label = _("Ready to fly (balance assumed: measure)")
+    if shape.mass_g is None:
+        label = _("Ready to fly (mass and balance assumed: measure)")
     load = {"key": "flown", "label": label, "mass_g": shape.mass_g or 1500, "cg_mm": (low + high) / 2}
     return {"cg_datum": datum, "cg_low_mm": low, "cg_high_mm": high, "loads": [load]}
 
 
 def _remarks(shape: Shape) -> str:
     told = [
-        "Starting values for a new model: no linkage is measured, and stops and directions are assumptions. "
-        "Check every direction, measure every throw and the balance at the model before the first flight."
+        _(
+            "Starting values for a new model: no linkage is measured, and stops and directions are assumptions. "
+            "Check every direction, measure every throw and the balance at the model before the first flight."
+        )
     ]
     if shape.wing == "one":
-        told.append("One servo moves both ailerons: as one goes up the other goes down, so there is no differential.")
+        one_servo = _("One servo moves both ailerons: as one goes up the other goes down, so there is no differential.")
+        told.append(one_servo)
     return " ".join(told)

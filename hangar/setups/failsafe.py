@@ -1,7 +1,9 @@
 """What the receiver does when the signal is lost, in words and at the model."""
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import short, throw_words
+from hangar.pictures.words import is_nothing, short, throw_words
 from mixing.document import Channel, Control, Device, Phase, Setup, Surface
 from mixing.part import Stance
 from mixing.rig import Frame, Rig
@@ -21,17 +23,20 @@ def failsafe_frame(setup: Setup) -> Frame:
 def failsafe_words(channel: Channel) -> str:
     """What the channel is set to do."""
     if isinstance(channel.failsafe, float):
-        return f"goes to {short(channel.failsafe)} %"
-    return {None: "not set", "last_position": "keeps its last position", "signal_off": "signal off"}[channel.failsafe]
+        return _("goes to {travel} %").format(travel=short(channel.failsafe))
+    if channel.failsafe is None:
+        return _("not set")
+    return _("keeps its last position") if channel.failsafe == "last_position" else _("signal off")
 
 
 def effect_words(part: Surface | Device, frame: Frame) -> str:
     """What that means at a surface or device, given `failsafe_frame`; led by "≈" where it is an estimate."""
     if isinstance(part, Device):
         level = short(float(frame.level_pct[part.key]), 0)
-        return "off" if level == "0" else f"{level} % on"
-    told = throw_words(float(frame.throw_mm[part.key]), part.role)
-    return f"≈{told}" if is_estimated(part) and told != "neutral" else told
+        return _("off") if level == "0" else _("{level} % on").format(level=level)
+    throw = float(frame.throw_mm[part.key])
+    told = throw_words(throw, part.role)
+    return f"≈{told}" if is_estimated(part) and not is_nothing(throw) else told
 
 
 def moved(setup: Setup) -> list[Surface | Device]:

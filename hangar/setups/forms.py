@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from hangar.fleet.models import Airframe, CheckKind, Transmitter
 from hangar.members.models import Member
+from hangar.pictures.words import plain
 from mixing.reading import LARGEST_TEXT
 
 from .models import REASON_LENGTH, Revision
@@ -23,15 +24,19 @@ class ReasonForm(forms.Form):
 
 class ImportForm(ReasonForm):
     document = forms.FileField(
-        label="Setup document", help_text="A JSON file of schema 1, 1 MiB at most.",
-        error_messages={"required": "Choose the file.", "empty": "This file is empty; choose a setup document."},
+        label=gettext_lazy("Setup document"), help_text=gettext_lazy("A JSON file of schema 1, 1 MiB at most."),
+        error_messages={
+            "required": gettext_lazy("Choose the file."),
+            "empty": gettext_lazy("This file is empty; choose a setup document."),
+        },
     )  # fmt: skip
     field_order = ["document", "reason"]
 
     def clean_document(self) -> bytes:
         upload = self.cleaned_data["document"]
         if upload.size > LARGEST_TEXT:
-            raise forms.ValidationError(f"This file has {upload.size / 1024 / 1024:.1f} MiB; a setup is at most 1 MiB.")
+            told = _("This file has {size} MiB; a setup is at most 1 MiB.")
+            raise forms.ValidationError(told.format(size=plain(upload.size / 1024 / 1024)))
         content: bytes = upload.read()
         return content
 
@@ -40,9 +45,12 @@ class SisterForm(forms.Form):
     """Which airframe has the throws to begin with."""
 
     sister = forms.ModelChoiceField(
-        Airframe.objects.none(), label="With the throws of", empty_label="Choose an airframe", to_field_name="slug",
-        error_messages={"required": "Choose the airframe whose throws to take.",
-                        "invalid_choice": "There is no such airframe with a setup; choose one of the list."},
+        Airframe.objects.none(), label=gettext_lazy("With the throws of"), to_field_name="slug",
+        empty_label=gettext_lazy("Choose an airframe"),
+        error_messages={
+            "required": gettext_lazy("Choose the airframe whose throws to take."),
+            "invalid_choice": gettext_lazy("There is no such airframe with a setup; choose one of the list."),
+        },
     )  # fmt: skip
 
     def __init__(self, *args: Any, user: Member, airframe: Airframe, **kwargs: Any) -> None:

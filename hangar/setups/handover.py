@@ -3,6 +3,7 @@
 from typing import Any
 
 import rfc8785
+from django.utils.translation import gettext as _
 
 from mixing import Setup, SetupError
 from mixing.errors import Problem
@@ -34,7 +35,8 @@ def read_handover(text: bytes) -> Setup:
     if not isinstance(found, dict) or "handover" not in found:
         return Setup.from_text(text)
     if found["handover"] != VERSION:
-        raise SetupError([Problem("handover", f"is {found['handover']!r}; this site reads version {VERSION}")])
+        told = _("is {given}; this site reads version {version}")
+        raise SetupError([Problem("handover", told.format(given=repr(found["handover"])[:40], version=VERSION))])
     if "setup" not in found:
-        raise SetupError([Problem("setup", "is missing: this handover has no setup in it")])
+        raise SetupError([Problem("setup", _("is missing: this handover has no setup in it"))])
     return Setup.from_text(rfc8785.dumps(found["setup"]))

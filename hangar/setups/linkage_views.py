@@ -7,6 +7,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
@@ -18,26 +20,22 @@ from hangar.requests import SignedIn
 from mixing.calibrate import Calibrated
 from mixing.document import FourBar, Setup, Surface
 
+from .crumbs import airframe_crumbs, edit_crumbs
 from .editing import Data, Desk, desk_of, desk_posted, keep
 from .errors import DraftMoved, HistoryError
 from .history import current_head
-from .linkage_forms import HolesForm, ReadingsForm, holes_asked
+from .linkage_forms import HolesForm, ReadingsForm, holes_asked, taking
 from .matrix import Cell
-from .part_views import edit_crumbs, get_or_post
+from .part_views import get_or_post
 from .reaches import Stand, reach_of
 from .surface_forms import points_text
 from .wiring import throw_told
 
 KINDS = {
-    "four_bar": "From its lengths",
-    "measured": "Measured with a ruler",
-    "unmeasured": "Not measured yet: everything said of it is an estimate",
+    "four_bar": gettext_noop("From its lengths."),
+    "measured": gettext_noop("Measured with a ruler."),
+    "unmeasured": gettext_noop("Not measured yet: everything said of it is an estimate."),
 }
-
-_TO_SCALE = (
-    "To scale, seen along the hinge. The thickest is neutral. A cross is where the arm must not come: there the rod is "
-    "in line with the horn or with the arm."
-)
 
 
 @dataclass(frozen=True)
@@ -68,13 +66,17 @@ def drawn(setup: Setup, surface: Surface) -> Drawn:
             linkage_picture(surface, linkage, pulses, width=width, type_px=size)
             for width, size in ((760, 15), (340, 13))
         )
-        pictures.append((wide, narrow, _TO_SCALE))
+        words = _(
+            "To scale, seen along the hinge. The thickest is neutral. A cross is where the arm must not come: there "
+            "the rod is in line with the horn or with the arm."
+        )
+        pictures.append((wide, narrow, words))
     else:
         throws, degrees = (stands[0].throw_mm, stands[1].throw_mm), (stands[0].deflection_deg, stands[1].deflection_deg)
         picture = profile(
             surface, throws, degrees, estimated=stands[0].estimated or stands[1].estimated, width=420, height=230
         )
-        pictures.append((picture, picture, "At true angles, at both ends of what the setup asks of it."))
+        pictures.append((picture, picture, _("At true angles, at both ends of what the setup asks of it.")))
     wide, narrow = (
         pulse_picture(
             surface, linkage, centre_us=setup.signal.centre_us, limits_us=(channel.low_us, channel.high_us),
@@ -82,9 +84,9 @@ def drawn(setup: Setup, surface: Surface) -> Drawn:
         )
         for width, height in ((560, 300), (340, 250))
     )  # fmt: skip
-    pictures.append((wide, narrow, "Thick is what the setup uses; dashed upright lines are the channel's limits."))
+    pictures.append((wide, narrow, _("Thick is what the setup uses; dashed upright lines are the channel's limits.")))
     ends = tuple((throw_told(surface, stand.throw_mm, estimated=stand.estimated), stand) for stand in stands)
-    return Drawn(surface, KINDS[linkage.kind], tuple(pictures), ends)
+    return Drawn(surface, _(KINDS[linkage.kind]), tuple(pictures), ends)
 
 
 @require_safe
@@ -96,7 +98,7 @@ def linkages(request: SignedIn, slug: str) -> HttpResponse:
         raise Http404(f"{airframe} has no setup yet.")
     ctx = {
         "airframe": airframe, "revision": head, "all": [drawn(head.setup, one) for one in head.setup.surfaces],
-        "crumbs": edit_crumbs(airframe)[:2], "here": "line-up",
+        "crumbs": airframe_crumbs(airframe), "here": "line-up",
     }  # fmt: skip
     return render(request, "setups/linkages.html", ctx)
 
@@ -114,7 +116,7 @@ def linkage(request: SignedIn, slug: str, index: int) -> HttpResponse:
     here = reverse("setups:linkage", args=[slug, index])
     ctx: dict[str, Any] = {
         "airframe": airframe, "desk": desk, "index": index, "name": rows[index].get("label", ""), "here": "line-up",
-        "crumbs": edit_crumbs(airframe, ("Surfaces and linkages", reverse("setups:parts", args=[slug, "surfaces"]))),
+        "crumbs": edit_crumbs(airframe, (_("Surfaces and linkages"), reverse("setups:parts", args=[slug, "surfaces"]))),
     }  # fmt: skip
     if setup is None:
         return render(request, "setups/linkage.html", ctx)
@@ -141,8 +143,8 @@ def _posted(
         if not pairs:
             ctx["holes_form"] = form
             return None
-        linkage, told = pairs[0].linkage.model_dump(mode="json"), "Arm and horn are in the draft."
-        told += " The throws changed with them: set them anew under Throws."
+        linkage = pairs[0].linkage.model_dump(mode="json")
+        told = _("Arm and horn are in the draft. The throws changed with them: set them anew under Throws.")
     else:
         form_read = ReadingsForm(request.POST, setup=setup, surface=surface)
         ctx["readings_form"] = form_read
@@ -152,7 +154,7 @@ def _posted(
         if do != "take":
             return None
         linkage = form_read.fitted.linkage.model_dump(mode="json")
-        told = "The readings are the linkage in the draft now. Look at what they change there, then record it."
+        told = _("The readings are the linkage in the draft now. Look at what they change there, then record it.")
     try:
         keep(desk, _with_linkage(desk.data, index, linkage), post=request.POST)
     except DraftMoved as moved:
@@ -182,8 +184,9 @@ def _asked(request: SignedIn, setup: Setup, surface: Surface, ctx: dict[str, Any
     if holes is None and "up_mm" in request.GET:
         holes = HolesForm(request.GET, setup=setup, surface=surface)
     pairs = holes.choices() if holes is not None else ()
+    offers = [(pair, taking(holes, pair)) for pair in pairs] if holes is not None else []
     holes = holes or HolesForm(initial=start, setup=setup, surface=surface)
-    return {"readings_form": readings, "holes_form": holes, "pairs": pairs}
+    return {"readings_form": readings, "holes_form": holes, "pairs": pairs, "offers": offers}
 
 
 def _known(surface: Surface) -> str:
@@ -211,4 +214,4 @@ def _fitted(
         )
         for width, height in ((560, 300), (340, 250))
     )  # fmt: skip
-    return {"rows": rows, "play": fitted.play_mm, "spread": fitted.spread_mm, "wide": wide, "narrow": narrow}
+    return {"rows": rows, "play": fitted.play_mm, "wide": wide, "narrow": narrow}

@@ -5,14 +5,17 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.inputs import NumberField, read_number
 from hangar.pictures.words import short
+from mixing import wording
 
 from .editing import Data
 
 Choices = list[tuple[Any, str]]
-_END = [("100", "its plus end"), ("-100", "its other end")]
+_END = [("100", gettext_lazy("its plus end")), ("-100", gettext_lazy("its other end"))]
 
 
 class PartForm(forms.Form):
@@ -63,22 +66,32 @@ class ChannelField(forms.TypedChoiceField):
     """One of the draft's channels."""
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(coerce=int, empty_value=None, error_messages={"required": "Choose a channel."}, **options)
+        options.setdefault("label", gettext_lazy("Channel"))
+        super().__init__(
+            coerce=int, empty_value=None, error_messages={"required": gettext_lazy("Choose a channel.")}, **options
+        )
 
 
 class ChannelForm(PartForm):
-    number = NumberField(whole=True, least=1, most=64, help_text="The receiver's output.")
-    label = forms.CharField(max_length=80, help_text="Such as “Right aileron”.")
-    reversed = forms.BooleanField(required=False, label="Reversed")
-    centre_us = NumberField(label="Centre in µs", initial=1500)
-    low_us = NumberField(label="Lower limit in µs", initial=900)
-    high_us = NumberField(label="Upper limit in µs", initial=2100)
+    number = NumberField(
+        label=gettext_lazy("Number"), whole=True, least=1, most=64, help_text=gettext_lazy("The receiver's output.")
+    )
+    label = forms.CharField(
+        label=gettext_lazy("Label"), max_length=80, help_text=gettext_lazy("Such as “Right aileron”.")
+    )
+    reversed = forms.BooleanField(required=False, label=gettext_lazy("Reversed"))
+    centre_us = NumberField(label=gettext_lazy("Centre in µs"), initial=1500)
+    low_us = NumberField(label=gettext_lazy("Lower limit in µs"), initial=900)
+    high_us = NumberField(label=gettext_lazy("Upper limit in µs"), initial=2100)
     failsafe = forms.ChoiceField(
-        label="Without a signal it", required=False,
-        choices=[("", "is not set"), ("last_position", "keeps its last position"), ("signal_off", "gets no signal"),
-                 ("travel", "goes to a travel")],
+        label=gettext_lazy("Without a signal it"), required=False,
+        choices=[("", gettext_lazy("is not set")), ("last_position", gettext_lazy("keeps its last position")),
+                 ("signal_off", gettext_lazy("gets no signal")), ("travel", gettext_lazy("goes to a travel"))],
     )  # fmt: skip
-    failsafe_pct = NumberField(label="That travel, in %", required=False, help_text="Only where it goes to a travel.")
+    failsafe_pct = NumberField(
+        label=gettext_lazy("That travel, in %"), required=False,
+        help_text=gettext_lazy("Only where it goes to a travel."),
+    )  # fmt: skip
 
     @classmethod
     def initial_of(cls, part: Mapping[str, Any]) -> dict[str, Any]:
@@ -90,7 +103,7 @@ class ChannelForm(PartForm):
     def clean(self) -> None:
         goes = self.cleaned_data.get("failsafe") == "travel"
         if goes and self.cleaned_data.get("failsafe_pct") is None and "failsafe_pct" not in self.errors:
-            self.add_error("failsafe_pct", "Give the travel to which it goes, in %.")
+            self.add_error("failsafe_pct", _("Give the travel to which it goes, in %."))
 
     def part(self) -> Data:
         part = super().part()
@@ -104,46 +117,58 @@ class ChannelForm(PartForm):
 
 
 class DeviceForm(PartForm):
-    label = forms.CharField(max_length=80)
+    label = forms.CharField(label=gettext_lazy("Label"), max_length=80)
     kind = forms.ChoiceField(
+        label=gettext_lazy("Kind"),
         choices=[
-            ("electric_motor", "electric motor"),
-            ("engine_throttle", "engine throttle"),
-            ("release", "tow release"),
-            ("retract", "retract"),
-            ("wheel_brake", "wheel brake"),
-            ("other", "something else"),
-        ]
+            ("electric_motor", gettext_lazy("electric motor")),
+            ("engine_throttle", gettext_lazy("engine throttle")),
+            ("release", gettext_lazy("tow release")),
+            ("retract", gettext_lazy("retract")),
+            ("wheel_brake", gettext_lazy("wheel brake")),
+            ("other", gettext_lazy("something else")),
+        ],
     )
     channel = ChannelField()
-    off_pct = NumberField(label="Travel at which it is off, in %", initial=-100)
-    full_pct = NumberField(label="Travel at which it is full, in %", initial=100)
+    off_pct = NumberField(label=gettext_lazy("Travel at which it is off, in %"), initial=-100)
+    full_pct = NumberField(label=gettext_lazy("Travel at which it is full, in %"), initial=100)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["channel"].choices = channel_choices(self.draft)  # type: ignore[attr-defined]
 
 
+CONTROL_KINDS = {
+    "stick": gettext_lazy("stick"), "lever": gettext_lazy("lever"), "knob": gettext_lazy("knob"),
+    "switch": gettext_lazy("switch"),
+}  # fmt: skip
+PURPOSES = {
+    "roll": gettext_lazy("roll"), "pitch": gettext_lazy("pitch"), "yaw": gettext_lazy("yaw"),
+    "power": gettext_lazy("power"), "brake": gettext_lazy("brake"), "camber": gettext_lazy("camber"),
+    "phase": gettext_lazy("phase"),
+}  # fmt: skip
+
+
 class ControlForm(PartForm):
     """A stick, lever, knob or switch. Its uses are rows, with one empty row to spare."""
 
-    label = forms.CharField(max_length=80, help_text="Such as “Left lever”.")
-    kind = forms.ChoiceField(choices=[("stick", "stick"), ("lever", "lever"), ("knob", "knob"), ("switch", "switch")])
+    label = forms.CharField(label=gettext_lazy("Label"), max_length=80, help_text=gettext_lazy("Such as “Left lever”."))
+    kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=list(CONTROL_KINDS.items()))
     plus = forms.CharField(
-        label="Its plus end", max_length=80, help_text="The word for +100 %: right, back, forward, up."
-    )
+        label=gettext_lazy("Its plus end"), max_length=80,
+        help_text=gettext_lazy("The word for +100 %: right, back, forward, up."),
+    )  # fmt: skip
     rest = NumberField(
-        label="Where it rests, in %", initial=0,
-        help_text="A stick when let go: 0. A lever as stowed: the end where nothing is lowered, or the motor is off.",
+        label=gettext_lazy("Where it rests, in %"), initial=0,
+        help_text=gettext_lazy(
+            "A stick when let go: 0. A lever as stowed: the end where nothing is lowered, or the motor is off."
+        ),
     )  # fmt: skip
     positions = forms.CharField(
-        required=False, label="Positions of a switch, in %", help_text="Two: −100, 100. Three: −100, 0, 100."
-    )
-    PURPOSES = [
-        ("", "nothing more"),
-        *((word, word) for word in ("roll", "pitch", "yaw", "power", "brake", "camber", "phase")),
-        ("other", "something else"),
-    ]
+        required=False, label=gettext_lazy("Positions of a switch, in %"),
+        help_text=gettext_lazy("Two: −100, 100. Three: −100, 0, 100."),
+    )  # fmt: skip
+    _CHOICES = [("", gettext_lazy("nothing more")), *PURPOSES.items(), ("other", gettext_lazy("something else"))]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -151,11 +176,11 @@ class ControlForm(PartForm):
         self.rows = max(known + 1, 2)
         for n in range(self.rows):
             self.fields[f"purpose_{n}"] = forms.ChoiceField(
-                label="It is for" if not n else "and for", choices=self.PURPOSES, required=False
+                label=_("and for") if n else _("It is for"), choices=self._CHOICES, required=False
             )
             kept = self.initial.get(f"full_{n}", "100")
-            ends = _END if kept in dict(_END) else [*_END, (kept, f"its position {kept} %")]
-            self.fields[f"full_{n}"] = forms.ChoiceField(label="acting fully at", choices=ends, required=False)
+            ends = _END if kept in dict(_END) else [*_END, (kept, _("its position {position} %").format(position=kept))]
+            self.fields[f"full_{n}"] = forms.ChoiceField(label=_("acting fully at"), choices=ends, required=False)
 
     def use_rows(self) -> list[Any]:
         """The fields of each use."""
@@ -203,13 +228,15 @@ class ControlForm(PartForm):
 class PhaseForm(PartForm):
     """A flight phase: where its switch stands, and where the channels stand in it."""
 
-    label = forms.CharField(max_length=80, help_text="Such as “Thermal”.")
+    label = forms.CharField(label=gettext_lazy("Label"), max_length=80, help_text=gettext_lazy("Such as “Thermal”."))
     control = forms.ChoiceField(
-        label="Chosen by", help_text="All phases share one switch.",
-        error_messages={"required": "Add a switch under Controls first: phases are chosen by a switch."},
+        label=gettext_lazy("Chosen by"), help_text=gettext_lazy("All phases share one switch."),
+        error_messages={
+            "required": gettext_lazy("Add a switch under Controls first: phases are chosen by a switch.")
+        },
     )  # fmt: skip
-    position = NumberField(label="with the switch at, in %")
-    transition_s = NumberField(label="Seconds to move into it", initial=0)
+    position = NumberField(label=gettext_lazy("with the switch at, in %"))
+    transition_s = NumberField(label=gettext_lazy("Seconds to move into it"), initial=0)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -218,7 +245,9 @@ class PhaseForm(PartForm):
         self.numbers = [c.get("number") for c in self.draft.get("channels", []) if isinstance(c.get("number"), int)]
         labels = dict(channel_choices(self.draft))
         for number in self.numbers:
-            self.fields[f"stance_{number}"] = NumberField(label=f"Channel {labels[number]}", required=False)
+            self.fields[f"stance_{number}"] = NumberField(
+                label=_("Channel {channel}").format(channel=labels[number]), required=False
+            )
 
     @property
     def stance_fields(self) -> list[Any]:
@@ -256,8 +285,8 @@ def _plain(number: Any) -> str:
 
 
 def _exact(number: Any) -> str:
-    """A number as it is stored, with a real minus sign."""
-    return f"{number:.10g}".replace("-", "−") if isinstance(number, int | float) else str(number)
+    """A number as it is stored, as it is read."""
+    return wording.typeset(f"{number:.10g}") if isinstance(number, int | float) else str(number)
 
 
 def _switch_words(control: Data) -> str:

@@ -7,19 +7,22 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from hangar.fleet.lookups import get_editable_airframe_for
-from hangar.fleet.models import Airframe
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.profile import profile
 from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted
 from mixing import Rig, throw_mm
 
+from .crumbs import edit_crumbs
 from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
+from .part_lines import line_of
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
 from .wiring_views import channel_map_page
@@ -29,27 +32,56 @@ get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 @dataclass(frozen=True)
 class Section:
-    """One section of a setup: its words, and the form of one of its parts."""
+    """One section of a setup: its words, and the form of one of its parts. `one` is for keys and never read."""
 
     key: str
-    title: str
     one: str
     form: type[PartForm]
-    note: str = ""
+    title: Any
+    note: Any = ""
+    new: Any = ""
+    empty: Any = ""
 
 
 SECTIONS = {
     section.key: section
     for section in (
-        Section("channels", "Channels", "channel", ChannelForm, "The receiver's outputs, into which all is plugged."),
-        Section("surfaces", "Surfaces and linkages", "surface", SurfaceForm,
-                "What is hinged, and how a pulse becomes a deflection."),
-        Section("controls", "Controls", "control", ControlForm, "What the pilot moves, and what each is for."),
-        Section("devices", "Devices", "device", DeviceForm, "What runs or lets go: motor, tow release, retract."),
-        Section("phases", "Phases", "phase", PhaseForm, "Where the surfaces stand in each flight phase."),
-        Section("balance", "Balance", "balance", BalanceForm, "Where it may balance, and with which loads it flies."),
-        Section("signal", "Signal", "signal", SignalForm, "The transmitter's figures for this setup."),
-        Section("remarks", "Remarks", "remarks", RemarksForm),
+        Section(
+            "channels", "channel", ChannelForm, gettext_lazy("Channels"),
+            gettext_lazy("The receiver's outputs, into which all is plugged."), gettext_lazy("New channel"),
+        ),
+        Section(
+            "surfaces", "surface", SurfaceForm, gettext_lazy("Surfaces and linkages"),
+            gettext_lazy("What is hinged, and how a pulse becomes a deflection."), gettext_lazy("New surface"),
+            gettext_lazy("No surface yet. Add what is hinged, each with its channel; its throws come after that."),
+        ),
+        Section(
+            "controls", "control", ControlForm, gettext_lazy("Controls"),
+            gettext_lazy("What the pilot moves, and what each is for."), gettext_lazy("New control"),
+            gettext_lazy("No control yet. Add the sticks, levers and switches that move something."),
+        ),
+        Section(
+            "devices", "device", DeviceForm, gettext_lazy("Devices"),
+            gettext_lazy("What runs or lets go: motor, tow release, retract."), gettext_lazy("New device"),
+            gettext_lazy("No device yet. A glider without a tow release needs none."),
+        ),
+        Section(
+            "phases", "phase", PhaseForm, gettext_lazy("Phases"),
+            gettext_lazy("Where the surfaces stand in each flight phase."), gettext_lazy("New phase"),
+            gettext_lazy(
+                "No phase yet: the setup is the same all through the flight. For phases, add their switch under "
+                "Controls first, then one phase for each of its positions."
+            ),
+        ),
+        Section(
+            "balance", "balance", BalanceForm, gettext_lazy("Balance"),
+            gettext_lazy("Where it may balance, and with which loads it flies."),
+        ),
+        Section(
+            "signal", "signal", SignalForm, gettext_lazy("Signal"),
+            gettext_lazy("The transmitter's figures for this setup."),
+        ),
+        Section("remarks", "remarks", RemarksForm, gettext_lazy("Remarks")),
     )
 }  # fmt: skip
 
@@ -59,14 +91,6 @@ def section_of(key: str) -> Section:
     if key not in SECTIONS:
         raise Http404(f"A setup has no section {key!r}.")
     return SECTIONS[key]
-
-
-def edit_crumbs(airframe: Airframe, *more: tuple[str, str]) -> list[tuple[str, str]]:
-    """The way from the line-up to the draft."""
-    return [
-        ("Line-up", reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
-        ("Draft", reverse("setups:draft", args=[airframe.slug])), *more,
-    ]  # fmt: skip
 
 
 @require_safe
@@ -83,7 +107,10 @@ def parts(request: SignedIn, slug: str, key: str) -> HttpResponse:
     if key == "channels":
         return channel_map_page(request, airframe, ctx)
     desk = desk_of(request.user, airframe)
-    rows = [(n, part, problems_at(desk.problems, f"{key}[{n}]")) for n, part in enumerate(desk.data.get(key, []))]
+    rows = [
+        (n, part, line_of(key, part), problems_at(desk.problems, f"{key}[{n}]"))
+        for n, part in enumerate(desk.data.get(key, []))
+    ]
     return render(request, "setups/parts.html", {**ctx, "desk": desk, "rows": rows})
 
 
@@ -162,7 +189,8 @@ def _drawn(desk: Desk, old: Data) -> dict[str, str]:
     low, high = (float(Rig(setup).follow(surface, pulse).deflection_deg) for pulse in pulses)
     throws = [float(throw_mm(deflection_deg=deg, chord_mm=surface.chord_mm)) for deg in (low, high)]
     picture = profile(surface, (throws[0], throws[1]), (low, high), estimated=is_estimated(surface))
-    return {"profile": picture, "limits": f"{short(pulses[0])} and {short(pulses[1])} µs"}
+    limits = _("{low} and {high} µs").format(low=short(pulses[0]), high=short(pulses[1]))
+    return {"profile": picture, "limits": limits}
 
 
 _OWN_PAGE = ("surfaces", "phases", "balance", "controls")
@@ -208,7 +236,7 @@ def _save_part(
         return desk, None, index
     form.refuse(problems_at(read(kept.data)[1], path))
     if form.errors:
-        messages.warning(request, "What you typed is kept in your draft. It can be recorded once this is right.")
+        messages.warning(request, _("What you typed is kept in your draft. It can be recorded once this is right."))
     return kept, None, place
 
 
@@ -230,7 +258,8 @@ def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpRespo
     gone = rows.pop(index)
     try:
         keep(desk, {**desk.data, key: rows}, post=request.POST)
-        messages.success(request, f"{gone.get('label') or section.one} is out of the draft.")
+        told = _("{part} is out of the draft.")
+        messages.success(request, told.format(part=gone.get("label") or _("What had no name")))
     except HistoryError as error:
         messages.error(request, str(error))
     return redirect("setups:parts", slug, key)

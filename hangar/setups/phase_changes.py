@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from hangar.pictures.words import position_words, short, signed
 from mixing.document import Coupling, Phase, Setup
 from mixing.rig import Rig
@@ -79,11 +81,12 @@ def _own(setup: Setup, phase: Phase) -> tuple[Own, ...]:
     for one in setup.couplings:
         if one.phase == phase.key:
             other = general.get((one.control, one.channel))
-            parts = _moved(setup, one.channel)
+            moves = " + ".join(_moved(setup, one.channel))
+            channel = _("channel {channel}").format(channel=one.channel)
             place: dict[str, object] = {"control": one.control, "channel": one.channel, "phase": one.phase}
             found.append(
                 Own(
-                    setup.control(one.control).label, " + ".join(parts) or f"channel {one.channel}", place,
+                    setup.control(one.control).label, moves or channel, place,
                     _told(setup, other) if other is not None else (), _told(setup, one),
                 )
             )  # fmt: skip
@@ -97,9 +100,11 @@ def _moved(setup: Setup, number: int) -> list[str]:
 
 def _told(setup: Setup, coupling: Coupling) -> tuple[str, ...]:
     """A response in lines: its stations, its expo, its fades."""
-    lines = [", ".join(f"{short(travel)} % at {signed(x, 1)}" for x, travel in coupling.stations)]
-    lines += [f"expo {short(coupling.expo_pct)} %"] if coupling.expo_pct else []
-    lines += [f"faded by {setup.control(fade.control).label}" for fade in coupling.fades]
+    station = _("{travel} % at {position}")
+    stations = (station.format(travel=short(travel), position=signed(x, 1)) for x, travel in coupling.stations)
+    lines = [", ".join(stations)]
+    lines += [_("expo {expo} %").format(expo=short(coupling.expo_pct))] if coupling.expo_pct else []
+    lines += [_("faded by {control}").format(control=setup.control(fade.control).label) for fade in coupling.fades]
     return tuple(lines)
 
 
@@ -108,7 +113,7 @@ def _throws(setup: Setup, against: Phase, phase: Phase) -> tuple[Difference, ...
     rig = Rig(setup)
     labels = [*(surface.label for surface in setup.surfaces), *(device.label for device in setup.devices)]
     rest = [cells_at(setup, rig.at({}, phase=key)) for key in (against.key, phase.key)]
-    found = [Difference("All controls at rest", *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
+    found = [Difference(_("All controls at rest"), *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
     for words, positions in _places(setup, rig):
         ends = [cells_at(setup, rig.at(dict(positions), phase=key)) for key in (against.key, phase.key)]
         for label, was, stands, there, here in zip(labels, *rest, *ends, strict=True):

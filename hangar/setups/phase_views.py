@@ -5,13 +5,15 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.requests import SignedIn
 
+from .crumbs import edit_crumbs
 from .editing import desk_of
-from .part_views import SECTIONS, edit_crumbs
+from .part_views import SECTIONS
 from .phase_changes import phase_changes
 from .throw_grid import place_address
 
@@ -25,7 +27,7 @@ def changes(request: SignedIn, slug: str) -> HttpResponse:
     found = phase_changes(setup) if setup is not None else []
     ctx: dict[str, Any] = {
         "airframe": airframe, "desk": desk, "setup": setup, "sections": SECTIONS.values(), "here": "line-up",
-        "crumbs": edit_crumbs(airframe, ("Throws", reverse("setups:throws", args=[slug]))),
+        "crumbs": edit_crumbs(airframe, (_("Throws"), reverse("setups:throws", args=[slug]))),
         "phases": [(one, [(own, place_address(slug, own.place)) for own in one.own]) for one in found],
     }  # fmt: skip
     return render(request, "setups/phase_changes.html", ctx)

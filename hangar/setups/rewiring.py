@@ -10,6 +10,8 @@ None of them touches what it was given.
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from .editing import Data, in_order
 from .errors import WiringError
 
@@ -54,12 +56,11 @@ def unshared(data: Data, key: str, number: int) -> Data:
     surface = _surface(data, key)
     old = surface["channel"]
     if on_channel(data, number):
-        raise WiringError(f"Channel {number} is taken; give one that is free.")
-    if number == old:
-        raise WiringError(f"{surface.get('label')} is on channel {number} already.")
+        raise WiringError(_("Channel {channel} is taken; give one that is free.").format(channel=number))
+    _refuse_same(surface, number)
     source = channel_of(data, old)
     if source is None:
-        raise WiringError(f"There is no channel {old} from which to go: add it first.")
+        raise WiringError(_("There is no channel {channel} from which to go: add it first.").format(channel=old))
     cleared = _without(data, number)
     return in_order(
         {
@@ -83,10 +84,9 @@ def shared(data: Data, key: str, number: int) -> Data:
     surface = _surface(data, key)
     old = surface["channel"]
     there = on_channel(data, number)
-    if number == old:
-        raise WiringError(f"{surface.get('label')} is on channel {number} already.")
+    _refuse_same(surface, number)
     if not there or any(one in (data.get("devices") or []) for one in there):
-        raise WiringError(f"Channel {number} moves no surface with which to share it.")
+        raise WiringError(_("Channel {channel} moves no surface with which to share it.").format(channel=number))
     plugged = _placed(data, key, number)
     return in_order(plugged if on_channel(plugged, old) else _without(plugged, old))
 
@@ -94,7 +94,7 @@ def shared(data: Data, key: str, number: int) -> Data:
 def turned(data: Data, number: int) -> Data:
     """A channel the other way round."""
     if channel_of(data, number) is None:
-        raise WiringError(f"There is no channel {number} in this draft.")
+        raise WiringError(_("There is no channel {channel} in this draft.").format(channel=number))
     return {
         **data,
         "channels": [
@@ -104,10 +104,16 @@ def turned(data: Data, number: int) -> Data:
     }
 
 
+def _refuse_same(surface: Data, number: int) -> None:
+    if surface["channel"] == number:
+        told = _("{surface} is on channel {channel} already.")
+        raise WiringError(told.format(surface=surface.get("label"), channel=number))
+
+
 def _surface(data: Data, key: str) -> Data:
     found: Data | None = next((one for one in data.get("surfaces") or [] if one.get("key") == key), None)
     if found is None:
-        raise WiringError(f"There is no surface {key!r} in this draft.")
+        raise WiringError(_("There is no surface “{key}” in this draft.").format(key=key))
     return found
 
 

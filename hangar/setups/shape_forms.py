@@ -3,14 +3,18 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
-from hangar.inputs import NumberField
+from hangar.inputs import LengthField, NumberField
+from mixing.wording import length
 
 from .shapes import CHORDS, EXTRAS, Shape
 
 _CHORD_WORDS = {
-    "aileron": "Ailerons, flaperons or elevons", "flap": "Flaps", "spoiler": "Spoilers",
-    "elevator": "Elevator, V-tail or canard", "rudder": "Rudder",
+    "aileron": gettext_lazy("Ailerons, flaperons or elevons"), "flap": gettext_lazy("Flaps"),
+    "spoiler": gettext_lazy("Spoilers"), "elevator": gettext_lazy("Elevator, V-tail or canard"),
+    "rudder": gettext_lazy("Rudder"),
 }  # fmt: skip
 _KIT = ("receiver_channels", "cg_datum", "cg_low_mm", "cg_high_mm", "mass_g")
 _TAKEN = (
@@ -23,17 +27,23 @@ class FactsForm(forms.Form):
     """What the club calls the model."""
 
     name = forms.CharField(
-        max_length=80, error_messages={"required": "Give the name by which the club knows the model."}
-    )
-    span_mm = NumberField(label="Wing span in mm", whole=True, least=1, most=100_000, required=False)
-    mark = forms.CharField(label="Identification mark", max_length=40, required=False)
+        label=gettext_lazy("Name"), max_length=80,
+        error_messages={"required": gettext_lazy("Give the name by which the club knows the model.")},
+    )  # fmt: skip
+    span_mm = LengthField(label=gettext_lazy("Wing span"), least=1, most=100_000, required=False)
+    mark = forms.CharField(label=gettext_lazy("Identification mark"), max_length=40, required=False)
+
+    def clean_span_mm(self) -> int | None:
+        """Kept in whole mm, which is as well as a span is known."""
+        span: float | None = self.cleaned_data["span_mm"]
+        return None if span is None else round(span)
 
 
-def _tick(label: str, help_text: str = "") -> forms.BooleanField:
-    return forms.BooleanField(label=label, help_text=help_text, required=False)
+def _tick(label: Any) -> forms.BooleanField:
+    return forms.BooleanField(label=label, required=False)
 
 
-def _one_of(label: str, *choices: tuple[str, str]) -> forms.ChoiceField:
+def _one_of(label: Any, *choices: tuple[str, Any]) -> forms.ChoiceField:
     return forms.ChoiceField(label=label, choices=choices, widget=forms.RadioSelect)
 
 
@@ -41,41 +51,45 @@ class ShapeForm(forms.Form):
     """The parts of a model as they are seen from above, and what kit and ruler tell of them."""
 
     wing = _one_of(
-        "Outer wing",
-        ("two", "Ailerons, a servo each"), ("one", "Ailerons, one servo for both"),
-        ("flaperons", "Flaperons: ailerons that also droop"), ("elevons", "Elevons: roll and pitch"),
-        ("none", "Nothing"),
+        gettext_lazy("Outer wing"),
+        ("two", gettext_lazy("Ailerons, a servo each")), ("one", gettext_lazy("Ailerons, one servo for both")),
+        ("flaperons", gettext_lazy("Flaperons: ailerons that also droop")),
+        ("elevons", gettext_lazy("Elevons: roll and pitch")), ("none", gettext_lazy("Nothing")),
     )  # fmt: skip
-    inner_flaps = _tick("Inner flaps")
-    outer_flaps = _tick("Outer flaps")
-    spoilers = _tick("Spoilers")
-    flap_lead = _tick("Each pair of flaps on one channel, by a Y-lead")
-    crow = _tick("Ailerons go up with the brake: crow")
+    inner_flaps = _tick(gettext_lazy("Inner flaps"))
+    outer_flaps = _tick(gettext_lazy("Outer flaps"))
+    spoilers = _tick(gettext_lazy("Spoilers"))
+    flap_lead = _tick(gettext_lazy("Each pair of flaps on one channel, by a Y-lead"))
+    crow = _tick(gettext_lazy("Ailerons go up with the brake: crow"))
     tail = _one_of(
-        "Tail",
-        ("conventional", "Tailplane and fin"), ("t", "T-tail"), ("v", "V-tail"),
-        ("inverted_v", "Inverted V-tail"), ("canard", "Canard, in front"), ("none", "None"),
+        gettext_lazy("Tail"),
+        ("conventional", gettext_lazy("Tailplane and fin")), ("t", gettext_lazy("T-tail")),
+        ("v", gettext_lazy("V-tail")), ("inverted_v", gettext_lazy("Inverted V-tail")),
+        ("canard", gettext_lazy("Canard, in front")), ("none", pgettext_lazy("tail", "None")),
     )  # fmt: skip
-    rudder = _tick("Rudder on the fin")
-    nose = _one_of("Motor", ("none", "None"), ("electric", "Electric motor"), ("engine", "Engine"))
-    release = _tick("Tow release")
-    retract = _tick("Retracting undercarriage")
-    wheel_brake = _tick("Wheel brake")
+    rudder = _tick(gettext_lazy("Rudder on the fin"))
+    nose = _one_of(
+        gettext_lazy("Motor"),
+        ("none", pgettext_lazy("motor", "None")), ("electric", gettext_lazy("Electric motor")),
+        ("engine", gettext_lazy("Engine")),
+    )  # fmt: skip
+    release = _tick(gettext_lazy("Tow release"))
+    retract = _tick(gettext_lazy("Retracting undercarriage"))
+    wheel_brake = _tick(gettext_lazy("Wheel brake"))
     receiver_channels = NumberField(
-        label="Channels of its receiver", whole=True, least=1, most=64, required=False,
-        help_text="To see whether they are enough. Leave it out if you do not know.",
+        label=gettext_lazy("Channels of its receiver"), whole=True, least=1, most=64, required=False,
+        help_text=gettext_lazy("To see whether they are enough. Leave it out if you do not know."),
     )  # fmt: skip
-    cg_datum = forms.CharField(label="Balance is measured from", max_length=120, required=False)
-    cg_low_mm = NumberField(label="Foremost, in mm", least=-10_000, most=10_000, required=False)
-    cg_high_mm = NumberField(label="Rearmost, in mm", least=-10_000, most=10_000, required=False)
-    mass_g = NumberField(label="Mass ready to fly, in g", least=1, most=150_000, required=False)
+    cg_datum = forms.CharField(label=gettext_lazy("Balance is measured from"), max_length=120, required=False)
+    cg_low_mm = LengthField(label=gettext_lazy("Foremost"), least=-10_000, most=10_000, required=False)
+    cg_high_mm = LengthField(label=gettext_lazy("Rearmost"), least=-10_000, most=10_000, required=False)
+    mass_g = NumberField(label=gettext_lazy("Mass ready to fly, in g"), least=1, most=150_000, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("initial", {"wing": "two", "tail": "conventional", "rudder": True, "nose": "none"})
         super().__init__(*args, **kwargs)
         for kind in CHORDS:
-            self.fields[f"chord_{kind}"] = NumberField(label=_CHORD_WORDS[kind], least=1, most=5000, required=False)
-
+            self.fields[f"chord_{kind}"] = LengthField(label=_CHORD_WORDS[kind], least=1, most=5000, required=False)
         self.chosen: dict[str, Any] = dict(self.initial)
 
     def shape(self, span_mm: Any = None) -> Shape:
@@ -95,7 +109,8 @@ class ShapeForm(forms.Form):
     def clean_cg_datum(self) -> str:
         text = str(self.cleaned_data["cg_datum"])
         if not text.isprintable():
-            raise forms.ValidationError("This holds a control character, such as a line break; give one line of text.")
+            told = _("This holds a control character, such as a line break; give one line of text.")
+            raise forms.ValidationError(told)
         return text
 
     def clean(self) -> dict[str, Any]:
@@ -104,9 +119,10 @@ class ShapeForm(forms.Form):
         self.chosen = dict(cleaned)
         low, high = cleaned.get("cg_low_mm"), cleaned.get("cg_high_mm")
         if (low is None) != (high is None) and not {"cg_low_mm", "cg_high_mm"} & self.errors.keys():
-            self.add_error("cg_low_mm" if low is None else "cg_high_mm", "Give both ends of the range, or neither.")
+            self.add_error("cg_low_mm" if low is None else "cg_high_mm", _("Give both ends of the range, or neither."))
         if low is not None and high is not None and low > high:
-            self.add_error("cg_high_mm", f"{high:g} is ahead of {low:g}: the rearmost place is the larger figure.")
+            told = _("{rearmost} is ahead of {foremost}: the rearmost place is the larger figure.")
+            self.add_error("cg_high_mm", told.format(rearmost=length(high), foremost=length(low)))
         if not {"wing", "tail", "nose"} & self.errors.keys():
             for name, text in _shape_of(cleaned).problems(cleaned.get("receiver_channels")).items():
                 self.add_error(name, text)

@@ -3,6 +3,9 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 WINGS = ("none", "one", "two", "flaperons", "elevons")
 TAILS = ("conventional", "t", "v", "inverted_v", "canard", "none")
 NOSES = ("none", "electric", "engine")
@@ -62,18 +65,22 @@ class Shape:
         """What keeps the model from flying, by the choice at which to mend it."""
         found: dict[str, str] = {}
         if not self.pitches:
-            found["tail"] = "Nothing raises or lowers the nose: choose a tail, or elevons on the wing."
+            found["tail"] = _("Nothing raises or lowers the nose: choose a tail, or elevons on the wing.")
         if not (self.rolls or self.yaws):
-            found["wing"] = "Nothing turns this model: choose ailerons, or a rudder on the fin."
+            found["wing"] = _("Nothing turns this model: choose ailerons, or a rudder on the fin.")
         if self.crow and not self.crows:
-            found["crow"] = "Only two ailerons or flaperons with a servo each can both go up: choose these, or no crow."
+            found["crow"] = _(
+                "Only two ailerons or flaperons with a servo each can both go up: choose these, or no crow."
+            )
         needed = max((part.channel for part in fitted(self)), default=0)
         if receiver_channels is not None and needed > receiver_channels:
-            lead = self.flaps and not self.flap_lead
-            way = "Put each pair of flaps on one channel, or leave" if lead else "Leave"
-            found["receiver_channels"] = (
-                f"This takes {needed} channels, and the receiver has {receiver_channels}. {way} something out."
-            )
+            told = _("This takes {needed} channels, and the receiver has {there}. Leave something out.")
+            if self.flaps and not self.flap_lead:
+                told = _(
+                    "This takes {needed} channels, and the receiver has {there}. "
+                    "Put each pair of flaps on one channel, or leave something out."
+                )
+            found["receiver_channels"] = told.format(needed=needed, there=receiver_channels)
         return found
 
 
@@ -81,7 +88,8 @@ class Shape:
 class Fitted:
     """One surface or device of a shape: where it sits, what it is, and its channel (0 until it has one).
 
-    `device` is the kind of a device, "" for a surface. Parts of one `lead` share a channel by a Y-lead or one servo.
+    `device` is the kind of a device, "" for a surface. Parts of one `lead` share a channel by a Y-lead or one servo,
+    which is then called `both`. Labels are in the language of whoever chooses the shape, keys never.
     """
 
     key: str
@@ -92,6 +100,7 @@ class Fitted:
     device: str = ""
     pair: str | None = None
     lead: str = ""
+    both: str = ""
     channel: int = 0
 
 
@@ -124,15 +133,48 @@ def _in_order(shape: Shape) -> Iterator[Fitted]:
         yield from tail[1:]
     yield from _flaps(shape)
     if shape.spoilers:
-        yield from _pair("spoiler", "spoiler", "spoiler", lead="spoilers")
+        yield from _pair("spoiler", "spoiler", lead=True)
     yield from _extras(shape)
 
 
-def _pair(name: str, role: str, place: str, *, pair: str = "", lead: str = "") -> list[Fitted]:
-    stem = name.replace(" ", "_").replace("-", "_").lower()
+_PAIRS = {
+    "aileron": (
+        gettext_noop("Right aileron"), gettext_noop("Left aileron"), gettext_noop("Both ailerons"),
+        gettext_noop("aileron"),
+    ),
+    "flap": (
+        gettext_noop("Right flap"), gettext_noop("Left flap"), gettext_noop("Both flaps"), gettext_noop("flap"),
+    ),
+    "inner_flap": (
+        gettext_noop("Right inner flap"), gettext_noop("Left inner flap"), gettext_noop("Both inner flaps"),
+        gettext_noop("inner flap"),
+    ),
+    "outer_flap": (
+        gettext_noop("Right outer flap"), gettext_noop("Left outer flap"), gettext_noop("Both outer flaps"),
+        gettext_noop("outer flap"),
+    ),
+    "flaperon": (
+        gettext_noop("Right flaperon"), gettext_noop("Left flaperon"), gettext_noop("Both flaperons"),
+        gettext_noop("flaperon"),
+    ),
+    "elevon": (
+        gettext_noop("Right elevon"), gettext_noop("Left elevon"), gettext_noop("Both elevons"),
+        gettext_noop("elevon"),
+    ),
+    "spoiler": (
+        gettext_noop("Right spoiler"), gettext_noop("Left spoiler"), gettext_noop("Both spoilers"),
+        gettext_noop("spoiler"),
+    ),
+}  # fmt: skip
+"""By the end of their keys: what the right one is called, the left one, both, and their pair."""
+
+
+def _pair(stem: str, place: str, *, lead: bool = False) -> list[Fitted]:
+    right, left, both, pair = (_(text) for text in _PAIRS[stem])
+    role = "flap" if stem.endswith("_flap") else stem
     return [
-        Fitted(f"{side}_{stem}", f"{side.capitalize()} {name}", place, side, role, pair=pair or name, lead=lead)
-        for side in ("right", "left")
+        Fitted(f"{side}_{stem}", label, place, side, role, pair=pair, lead=f"{stem}s" if lead else "", both=both)
+        for side, label in (("right", right), ("left", left))
     ]
 
 
@@ -140,44 +182,43 @@ def _wing(shape: Shape) -> list[Fitted]:
     if shape.wing == "none":
         return []
     if shape.wing in ("flaperons", "elevons"):
-        return _pair(shape.wing[:-1], shape.wing[:-1], "outer")
-    return _pair("aileron", "aileron", "outer", lead="ailerons" if shape.wing == "one" else "")
+        return _pair(shape.wing[:-1], "outer")
+    return _pair("aileron", "outer", lead=shape.wing == "one")
 
 
 def _flaps(shape: Shape) -> Iterator[Fitted]:
     both = shape.inner_flaps and shape.outer_flaps
     for there, place in ((shape.inner_flaps, "inner"), (shape.outer_flaps, "middle")):
         if there:
-            name = ("inner flap" if place == "inner" else "outer flap") if both else "flap"
-            yield from _pair(name, "flap", place, lead=f"{name}s" if shape.flap_lead else "")
+            stem = ("inner_flap" if place == "inner" else "outer_flap") if both else "flap"
+            yield from _pair(stem, place, lead=shape.flap_lead)
 
 
 def _tail(shape: Shape) -> Iterator[Fitted]:
     if shape.tail in VEES:
         role = "ruddervator" if shape.tail == "v" else "ruddervator_inverted"
-        for side in ("left", "right"):
-            label = f"{side.capitalize()} V-tail panel"
+        for side, label in (("left", _("Left V-tail panel")), ("right", _("Right V-tail panel"))):
             yield Fitted(f"{side}_panel", label, "tail", side, role, pair="v_tail")
         return
     if shape.tail == "canard":
-        yield Fitted("canard", "Canard", "canard", role="canard")
+        yield Fitted("canard", _("Canard"), "canard", role="canard")
     elif shape.tail != "none":
-        yield Fitted("elevator", "Elevator", "tail", role="elevator")
+        yield Fitted("elevator", _("Elevator"), "tail", role="elevator")
     if shape.rudder:
-        yield Fitted("rudder", "Rudder", "fin", role="rudder")
+        yield Fitted("rudder", _("Rudder"), "fin", role="rudder")
 
 
 def _nose(shape: Shape) -> Iterator[Fitted]:
     if shape.nose == "electric":
-        yield Fitted("motor", "Motor", "motor", device="electric_motor")
+        yield Fitted("motor", _("Motor"), "motor", device="electric_motor")
     elif shape.nose == "engine":
-        yield Fitted("throttle", "Throttle", "motor", device="engine_throttle")
+        yield Fitted("throttle", _("Throttle"), "motor", device="engine_throttle")
 
 
 def _extras(shape: Shape) -> Iterator[Fitted]:
     if shape.release:
-        yield Fitted("tow_release", "Tow release", "release", device="release")
+        yield Fitted("tow_release", _("Tow release"), "release", device="release")
     if shape.retract:
-        yield Fitted("undercarriage", "Undercarriage", "retract", device="retract")
+        yield Fitted("undercarriage", _("Undercarriage"), "retract", device="retract")
     if shape.wheel_brake:
-        yield Fitted("wheel_brake", "Wheel brake", "wheel_brake", device="wheel_brake")
+        yield Fitted("wheel_brake", _("Wheel brake"), "wheel_brake", device="wheel_brake")

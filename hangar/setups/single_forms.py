@@ -5,8 +5,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from hangar.inputs import NumberField
+from hangar.inputs import LengthField, NumberField
 
 from .editing import Data, free_key
 from .part_forms import PartForm
@@ -15,30 +17,33 @@ from .part_forms import PartForm
 class SignalForm(PartForm):
     """The transmitter's figures; they are recorded with the setup."""
 
-    centre_us = NumberField(label="Pulse at travel 0, in µs")
-    per_100_us = NumberField(label="µs from the centre at travel 100 %")
-    limit_pct = NumberField(label="Largest travel, in %")
-    step_pct = NumberField(label="Smallest step of a number, in %")
-    curve_points = NumberField(label="Points of a curve", whole=True)
-    curve_free_x = forms.BooleanField(label="The points of a curve can be moved sideways", required=False)
-    channels = NumberField(label="Channels of the transmitter", whole=True)
+    centre_us = NumberField(label=gettext_lazy("Pulse at travel 0, in µs"))
+    per_100_us = NumberField(label=gettext_lazy("µs from the centre at travel 100 %"))
+    limit_pct = NumberField(label=gettext_lazy("Largest travel, in %"))
+    step_pct = NumberField(label=gettext_lazy("Smallest step of a number, in %"))
+    curve_points = NumberField(label=gettext_lazy("Points of a curve"), whole=True)
+    curve_free_x = forms.BooleanField(label=gettext_lazy("The points of a curve can be moved sideways"), required=False)
+    channels = NumberField(label=gettext_lazy("Channels of the transmitter"), whole=True)
 
 
 class BalanceForm(PartForm):
     """Where the model may balance, and the loads with which it is flown: rows, with two empty ones to spare."""
 
-    cg_datum = forms.CharField(label="Measured from", max_length=200, help_text="Such as “wing root leading edge”.")
-    cg_low_mm = NumberField(label="Foremost balance, in mm behind it")
-    cg_high_mm = NumberField(label="Rearmost balance, in mm behind it")
+    cg_datum = forms.CharField(
+        label=gettext_lazy("Measured from"), max_length=200,
+        help_text=gettext_lazy("Such as “wing root leading edge”."),
+    )  # fmt: skip
+    cg_low_mm = LengthField(label=gettext_lazy("Foremost balance behind it"))
+    cg_high_mm = LengthField(label=gettext_lazy("Rearmost balance behind it"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.keys: list[str] = self.initial.get("keys", [])
         self.rows = len(self.keys) + 2
         for n in range(self.rows):
-            self.fields[f"label_{n}"] = forms.CharField(label="Load", max_length=80, required=False)
-            self.fields[f"mass_{n}"] = NumberField(label="All-up mass in g", required=False)
-            self.fields[f"cg_{n}"] = NumberField(label="Balance in mm", required=False)
+            self.fields[f"label_{n}"] = forms.CharField(label=_("Load"), max_length=80, required=False)
+            self.fields[f"mass_{n}"] = NumberField(label=_("All-up mass in g"), required=False)
+            self.fields[f"cg_{n}"] = LengthField(label=_("Balance"), required=False)
 
     @property
     def load_rows(self) -> list[list[Any]]:
@@ -59,9 +64,8 @@ class BalanceForm(PartForm):
 
     def clean(self) -> None:
         if not self._filled():
-            self.add_error(
-                "label_0", "Give at least one load: what the model flies with, its mass, and where it balances."
-            )
+            told = _("Give at least one load: what the model flies with, its mass, and where it balances.")
+            self.add_error("label_0", told)
 
     def part(self) -> Data:
         loads: list[Data] = []
@@ -83,4 +87,7 @@ class BalanceForm(PartForm):
 
 
 class RemarksForm(PartForm):
-    remarks = forms.CharField(widget=forms.Textarea(attrs={"rows": 8}), max_length=8000, required=False, strip=False)
+    remarks = forms.CharField(
+        label=gettext_lazy("Remarks"), widget=forms.Textarea(attrs={"rows": 8}), max_length=8000, required=False,
+        strip=False,
+    )  # fmt: skip

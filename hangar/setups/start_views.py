@@ -3,11 +3,12 @@
 import json
 from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import get_editable_airframe_for
@@ -20,15 +21,16 @@ from mixing import Setup, SetupError
 
 from . import drafts
 from .composing import compose
+from .crumbs import airframe_crumbs
 from .editing import blank
 from .forms import SisterForm
 from .history import current_head
+from .layouts import layout_setup, layouts
 from .part_views import get_or_post
 from .plan import plan_of
 from .shape_forms import FactsForm, ShapeForm
 from .sister import sister_of
 
-_LAYOUTS = settings.BASE_DIR / "fixtures" / "layouts"
 _MISSES_TOLD = 5
 
 
@@ -38,7 +40,7 @@ def new_airframe(request: SignedIn) -> HttpResponse:
     guard(request.user, "add_airframe")
     do = request.POST.get("do", "")
     facts, form = FactsForm(posted(request)), ShapeForm(posted(request))
-    ctx: dict[str, Any] = {"crumbs": [("Line-up", reverse("flights:line_up"))], "here": "line-up", "facts": facts}
+    ctx: dict[str, Any] = {"crumbs": [(_("Line-up"), reverse("flights:line_up"))], "here": "line-up", "facts": facts}
     if do == "draw":
         return _drawn(request, form, "setups/new_airframe.html", {**ctx, "facts": FactsForm(initial=_typed(request))})
     if do == "later":
@@ -78,12 +80,14 @@ def _drawn(request: SignedIn, form: ShapeForm, template: str, ctx: dict[str, Any
 
 def _say_begun(request: SignedIn, setup: Setup) -> None:
     count = len(setup.channels)
-    channels = "one channel" if count == 1 else f"{count} channels"
-    messages.success(
-        request,
-        f"Your draft has {channels}, the usual directions and cautious throws. No linkage is measured yet, so every "
+    told = ngettext(
+        "Your draft has one channel, the usual direction and cautious throws. No linkage is measured yet, so every "
         "throw is an estimate until you have read it at the model.",
+        "Your draft has {count} channels, the usual directions and cautious throws. No linkage is measured yet, so "
+        "every throw is an estimate until you have read it at the model.",
+        count,
     )
+    messages.success(request, told.format(count=count))
 
 
 @get_or_post
@@ -96,11 +100,9 @@ def start(request: SignedIn, slug: str) -> HttpResponse:
     as_sister, as_drawn = do == "sister", do in ("shape", "draw")
     sister = SisterForm(request.POST if as_sister else None, user=request.user, airframe=airframe)
     form = ShapeForm(request.POST if as_drawn else None)
-    layouts = json.loads((_LAYOUTS / "index.json").read_text("utf-8"))
     ctx: dict[str, Any] = {
-        "airframe": airframe, "here": "line-up", "layouts": layouts, "sister": sister,
-        "crumbs": [("Line-up", reverse("flights:line_up")),
-                   (airframe.name, reverse("flights:airframe", args=[slug]))],
+        "airframe": airframe, "here": "line-up", "layouts": layouts(), "sister": sister,
+        "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     if do == "draw":
         return _drawn(request, form, "setups/start.html", ctx)
@@ -111,7 +113,7 @@ def start(request: SignedIn, slug: str) -> HttpResponse:
         elif as_drawn:
             started = form.is_valid() and _start_drawn(request, airframe, form)
         else:
-            _start_other(request, airframe, chosen if chosen in {layout["key"] for layout in layouts} else "")
+            _start_other(request, airframe, chosen if chosen in {layout.key for layout in layouts()} else "")
             started = True
         if started:
             return redirect("setups:throws" if as_drawn else "setups:draft", slug)
@@ -128,8 +130,7 @@ def _start_drawn(request: SignedIn, airframe: Airframe, form: ShapeForm) -> bool
 def _start_other(request: SignedIn, airframe: Airframe, layout: str) -> None:
     """From a layout, or empty where none is named."""
     if layout:
-        setup = Setup.from_text((_LAYOUTS / f"{layout}.json").read_bytes())
-        drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
+        drafts.start_draft(user=request.user, airframe=airframe, setup=layout_setup(layout), base=None)
     else:
         _start_empty(request, airframe)
 
@@ -142,19 +143,22 @@ def _start_sister(request: SignedIn, airframe: Airframe, form: SisterForm) -> bo
     try:
         setup, misses = sister_of(head.setup)
     except SetupError as error:
-        form.add_error("sister", f"The throws of {other} cannot be carried over: {error}")
+        told = _("The throws of {airframe} cannot be carried over: {reason}")
+        form.add_error("sister", told.format(airframe=other, reason=error))
         return False
     drafts.start_draft(user=request.user, airframe=airframe, setup=setup, base=None)
-    messages.info(
-        request,
-        f"Your draft has the throws of revision {head.number} of {other}. Not taken over are its linkages, servo "
+    told = _(
+        "Your draft has the throws of revision {number} of {airframe}. Not taken over are its linkages, servo "
         "centres, limits, reversal, failsafe and remarks: they belong to that model. Measure this one, weigh it, "
-        "check every direction, and set its failsafe.",
+        "check every direction, and set its failsafe."
     )
+    messages.info(request, told.format(number=head.number, airframe=other))
     for miss in misses[:_MISSES_TOLD]:
         messages.warning(request, miss.text)
     if len(misses) > _MISSES_TOLD:
-        messages.warning(request, f"And {len(misses) - _MISSES_TOLD} more throws that differ.")
+        more = len(misses) - _MISSES_TOLD
+        told = ngettext("And one more throw that differs.", "And {count} more throws that differ.", more)
+        messages.warning(request, told.format(count=more))
     return True
 
 

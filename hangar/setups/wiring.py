@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import arrow, direction, plain, position_words
-from mixing import Finding
+from hangar.pictures.words import ARROWS, is_nothing, length, plain, position_words
+from mixing import Finding, wording
 from mixing.document import Channel, Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
@@ -147,10 +148,14 @@ def _choices(data: Data, section: str, part: Data, *, shares: bool) -> dict[str,
         if there:
             places.append(Choice(f"exchange:{number}", f"{number}: {labels}"))
             if section == "surfaces" and all(one in data["surfaces"] for one in there):
-                leads.append(Choice(f"share:{number}", f"{number}: with {labels}"))
+                told = _("{channel}: with {parts}").format(channel=number, parts=labels)
+                leads.append(Choice(f"share:{number}", told))
         else:
-            free.append(Choice(f"{'unshare' if alone else 'exchange'}:{number}", f"{number}: free"))
-    groups = {"To a free channel": free, "Change places with": places, "Share a channel by a Y-lead": leads}
+            how = "unshare" if alone else "exchange"
+            free.append(Choice(f"{how}:{number}", _("{channel}: free").format(channel=number)))
+    groups = {
+        _("To a free channel"): free, _("Change places with"): places, _("Share a channel by a Y-lead"): leads,
+    }  # fmt: skip
     return {words: choices for words, choices in groups.items() if choices}
 
 
@@ -175,7 +180,7 @@ class _Seen:
         places = {f"{line.section}/{part.key}", *([f"channels/{channel.number}"] if first else [])}
         return replace(
             line,
-            linkage=LINKAGE_WORDS[part.linkage.kind] if isinstance(part, Surface) else range_words(part),
+            linkage=str(LINKAGE_WORDS[part.linkage.kind]) if isinstance(part, Surface) else range_words(part),
             ways=self._ways(part, channel),
             failsafe=failsafe_words(channel),
             gives=effect_words(part, self.lost) if isinstance(channel.failsafe, float) else "",
@@ -211,14 +216,16 @@ class _Seen:
 
 def throw_told(surface: Surface, throw_mm: float, *, estimated: bool = False) -> Cell:
     """A throw that no frame knows of, told like those of the matrix."""
-    way = direction(throw_mm, surface.role)
-    notes = ("estimated",) if estimated and way else ()
-    return Cell(f"{plain(abs(throw_mm))} mm", arrow(throw_mm, surface.role), way, still=not way, notes=notes)
+    if is_nothing(throw_mm):
+        return Cell(length(0), still=True)
+    notes = (_("estimated"),) if estimated else ()
+    way = wording.direction_words(throw_mm, surface.role)
+    return Cell(length(abs(throw_mm)), ARROWS[way], wording.way_words(throw_mm, surface.role), notes=notes)
 
 
 def _level(level: float) -> Cell:
     text = plain(level, 0)
-    return Cell("off", still=True) if text == "0" else Cell(f"{text} %", word="on")
+    return Cell(_("off"), still=True) if text == "0" else Cell(f"{text} %", word=_("on"))
 
 
 def _cell(part: Surface | Device, frame: Frame, index: int) -> Cell:

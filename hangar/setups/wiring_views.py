@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from hangar.fleet.lookups import current_fitting, get_editable_airframe_for
@@ -48,26 +49,44 @@ def _changed(data: Data, section: str, key: str, do: str) -> tuple[Data, str]:
     rows = data.get(section) or [] if section in ("surfaces", "devices") else []
     part = next((one for one in rows if one.get("key") == key), None)
     if part is None or not isinstance(part.get("channel"), int):
-        raise WiringError("That part is not in this draft any more: look at the map again.")
-    label, old = str(part.get("label")), part["channel"]
+        raise WiringError(_("That part is not in this draft any more: look at the map again."))
+    old = part["channel"]
     if do == "reverse":
-        return turned(data, old), (
-            f"Channel {old} is reversed in the draft. Check the direction at the model, with the propeller off."
+        told = _(
+            "Channel {channel} is reversed in the draft. Check the direction at the model, with the propeller off."
         )
-    how, _, typed = do.partition(":")
+        return turned(data, old), told.format(channel=old)
+    how, _colon, typed = do.partition(":")
     number = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 3 else 0
     if not 1 <= number <= 64:
-        raise WiringError("Choose the channel to which it goes.")
-    there = " + ".join(str(one.get("label")) for one in on_channel(data, number))
+        raise WiringError(_("Choose the channel to which it goes."))
+    return _plugged(data, part, how, number)
+
+
+def _plugged(data: Data, part: Data, how: str, number: int) -> tuple[Data, str]:
+    """The data with a part plugged in elsewhere, and what was done."""
+    old = part["channel"]
+    labels = {
+        "part": part.get("label"), "channel": number, "old": old, "here": _labels(data, old),
+        "there": _labels(data, number),
+    }  # fmt: skip
     if how == "exchange":
-        others = " + ".join(str(one.get("label")) for one in on_channel(data, old))
-        told = f"{others} and {there} changed places: channels {number} and {old}." if there else (
-            f"Now on channel {number}: {others}."
-        )  # fmt: skip
-        return exchanged(data, old, number), f"{told} All that belongs to it went along; no throw changed."
+        told = _("Now on channel {channel}: {here}. All that belongs to it went along; no throw changed.")
+        if labels["there"]:
+            told = _(
+                "{here} and {there} changed places: channels {channel} and {old}. "
+                "All that belongs to it went along; no throw changed."
+            )
+        return exchanged(data, old, number), told.format(**labels)
     if how == "unshare":
-        told = f"{label} is on channel {number} now, with a copy of all that moved it; no throw changed."
-        return unshared(data, key, number), told
+        told = _("{part} is on channel {channel} now, with a copy of all that moved it; no throw changed.")
+        return unshared(data, part["key"], number), told.format(**labels)
     if how == "share":
-        return shared(data, key, number), f"{label} shares channel {number} with {there} by a Y-lead now."
-    raise WiringError("Choose the channel to which it goes.")
+        told = _("{part} shares channel {channel} with {there} by a Y-lead now.")
+        return shared(data, part["key"], number), told.format(**labels)
+    raise WiringError(_("Choose the channel to which it goes."))
+
+
+def _labels(data: Data, number: int) -> str:
+    """What is plugged into a channel, in words."""
+    return " + ".join(str(one.get("label")) for one in on_channel(data, number))

@@ -129,7 +129,7 @@ def test_what_goes_along(two: Data) -> None:
     ("work", "told"),
     [
         (lambda data: unshared(data, "right_flap", 2), "Channel 2 is taken"),
-        (lambda data: unshared(data, "wheel", 3), "no surface 'wheel'"),
+        (lambda data: unshared(data, "wheel", 3), "no surface “wheel”"),
         (lambda data: shared(data, "right_flap", 2), "moves no surface"),
         (lambda data: shared(data, "right_flap", 3), "moves no surface"),
         (lambda data: shared(data, "right_flap", 1), "is on channel 1 already"),

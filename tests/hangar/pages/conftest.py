@@ -46,6 +46,11 @@ def glider(airframe: Airframe, glider_setup: Setup) -> Revision:
     return revision
 
 
+def speak(member: Member, language: str, length_unit: str) -> None:
+    """From now on pages speak to this member in that language, with lengths in that unit."""
+    Member.objects.filter(pk=member.pk).update(language=language, length_unit=length_unit)
+
+
 def words(response: Answer) -> str:
     """What a page says, without its tags, each run of white space as one space."""
     body = re.sub(r"<svg.*?</svg>|<script.*?</script>", " ", response.content.decode(), flags=re.DOTALL)

@@ -13,7 +13,7 @@ from hangar.setups.operations import record
 from hangar.setups.part_forms import PartForm
 from hangar.setups.part_views import SECTIONS
 from mixing import Setup
-from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
+from tests.hangar.pages.conftest import Answer, SignIn, error_at, speak, values, words
 
 
 def page(section: str, index: int | str = "") -> str:
@@ -60,8 +60,12 @@ def awkward(glider: Revision, owner: Member) -> Revision:
 
 
 @pytest.mark.parametrize("section", [*SECTIONS])
-def test_saving_untouched_changes_nothing(awkward: Revision, owner: Member, sign_in: SignIn, section: str) -> None:
+@pytest.mark.parametrize(("language", "unit"), [("en", "mm"), ("de", "mm"), ("de", "inch")])
+def test_saving_untouched_changes_nothing(
+    awkward: Revision, owner: Member, sign_in: SignIn, section: str, language: str, unit: str
+) -> None:
     """Whatever a form shows it must give back exactly, or a member loses what they never touched."""
+    speak(owner, language, unit)
     browser = sign_in(owner)
     rows = awkward.setup.data()[section]
     places: list[int | str] = list(range(len(rows))) if section not in ("balance", "signal", "remarks") else [""]
