@@ -1,6 +1,7 @@
 """What is asked of a linkage: readings of a ruler, and which holes of arm and horn give wanted throws."""
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -154,7 +155,13 @@ def taking(form: HolesForm, pair: ArmAndHorn) -> list[tuple[str, str]]:
     given = form.cleaned_data
     lengths = {name: given[name] for name in ("up_mm", "down_mm", "pivot_d_mm", "pivot_e_mm")}
     lengths |= {"arm_holes": pair.linkage.arm_mm, "horn_holes": pair.linkage.horn_mm}
-    return [*((name, f"{value:.9f} mm") for name, value in lengths.items()), ("most_pct", f"{given['most_pct']:.9f}")]
+    return [*((name, f"{_exactly(value)} mm") for name, value in lengths.items()),
+            ("most_pct", _exactly(given["most_pct"]))]  # fmt: skip
+
+
+def _exactly(value: float) -> str:
+    """Every figure of a number, without an exponent."""
+    return f"{Decimal(repr(float(value))):f}"
 
 
 def holes_asked(surface: Surface, ends_mm: tuple[float, float]) -> dict[str, Any]:

@@ -121,7 +121,7 @@ def test_holes_are_found_and_taken(glider: Revision, glider_setup: Setup, owner:
     assert pairs == wanted[: len(pairs)]
     assert f"arm {pairs[0].linkage.arm_mm:g} mm, horn {pairs[0].linkage.horn_mm:g} mm" in words(response)
     hidden = re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', response.content.decode())
-    start = hidden.index(("up_mm", "12.0"))
+    start = hidden.index(("up_mm", "12.0 mm"))
     chosen = dict(hidden[start : start + 7])
     answer = send(browser, index, {**chosen, "do": "holes"})
     assert "Arm and horn are in the draft." in words(answer)

@@ -29,9 +29,10 @@ def site_texts() -> list[tuple[str, str]]:
     found = []
     for message in translated("setups", "de"):
         files = {name.rsplit("/", 1)[-1] for name, _line in message.locations}
-        alone = isinstance(message.id, str) and "%" not in message.id and "{" not in message.id
-        if alone and len(message.id) > 4 and message.id != message.string and not files <= _TYPED:
-            found.append((message.id, message.string))
+        if not isinstance(message.id, str) or len(message.id) < 5 or files <= _TYPED:
+            continue
+        if "%" not in message.id and "{" not in message.id and message.id != message.string:
+            found.append((message.id, str(message.string)))
     return found
 
 
@@ -125,7 +126,8 @@ def test_one_reading_changed_in_inches_leaves_the_others(glider: Revision, owner
     assert len(lines) == len(before)
     lines[-1] = f"{before[-1][0]:g} 0.5 down"
     form = response.context["form"]
-    sent = {name: form[name].value() for name in form.fields}
+    with speaking("en", "inch"):
+        sent = {name: form[name].value() for name in form.fields}
     sent = {name: value for name, value in sent.items() if value not in (None, False)}
     answer = browser.post(
         new("part", "surfaces", index), {**sent, "points": "\n".join(lines), "version": "0", "base": "1"}

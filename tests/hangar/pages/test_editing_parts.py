@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from hangar.languages.speaking import speaking
 from hangar.members.models import Member
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
@@ -27,9 +28,10 @@ def page(section: str, index: int | str = "") -> str:
 def shown(response: Answer) -> dict[str, Any]:
     """What the page's own form would send if nothing were touched: boxes, choices and ticks."""
     form: PartForm = response.context["form"]
-    fields = {name: form[name].value() for name in form.fields}
-    sent = {form.add_prefix(name): value for name, value in fields.items() if value not in (None, False)}
     desk = response.context["desk"]
+    with speaking(desk.member.language or "en", desk.member.length_unit):
+        fields = {name: form[name].value() for name in form.fields}
+    sent = {form.add_prefix(name): value for name, value in fields.items() if value not in (None, False)}
     return {**sent, "version": desk.version, **({} if desk.draft else {"base": desk.base.number})}
 
 
