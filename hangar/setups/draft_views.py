@@ -1,4 +1,6 @@
-"""Taking back the last edit of a draft."""
+"""Taking edits of a draft back, and doing them again."""
+
+from collections.abc import Callable
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -13,18 +15,33 @@ from hangar.requests import SignedIn
 from . import drafts
 from .editing import desk_of, version_of
 from .errors import HistoryError
+from .models import Draft
 
 
 @require_POST
 def take_back(request: SignedIn, slug: str) -> HttpResponse:
     """What the draft said before its last edit; then the page from which it was asked."""
-    airframe = get_editable_airframe_for(request.user, slug)
-    desk = desk_of(request.user, airframe)
+    desk = desk_of(request.user, get_editable_airframe_for(request.user, slug))
+    told = _("Taken back: {edit}.").format(edit=desk.trail.back)
+    return _walked(request, slug, desk.draft, drafts.take_back, told, _("There is no edit to take back."))
+
+
+@require_POST
+def do_again(request: SignedIn, slug: str) -> HttpResponse:
+    """The edit that was taken back last, once more; then the page from which it was asked."""
+    desk = desk_of(request.user, get_editable_airframe_for(request.user, slug))
+    told = _("Done again: {edit}.").format(edit=desk.trail.again)
+    return _walked(request, slug, desk.draft, drafts.do_again, told, _("There is no edit to do again."))
+
+
+def _walked(
+    request: SignedIn, slug: str, draft: Draft | None, walk: Callable[..., Draft], told: str, nothing: str
+) -> HttpResponse:
     try:
-        if desk.draft is None:
-            raise HistoryError(_("There is no edit to take back."))
-        drafts.take_back(user=request.user, draft=desk.draft, version=version_of(request.POST))
-        messages.success(request, _("The last edit is taken back. Take back once more to have it again."))
+        if draft is None:
+            raise HistoryError(nothing)
+        walk(user=request.user, draft=draft, version=version_of(request.POST))
+        messages.success(request, told)
     except HistoryError as error:
         messages.error(request, str(error))
     home, back = reverse("setups:draft", args=[slug]), request.POST.get("back", "")

@@ -1,11 +1,10 @@
 """Drafts: a member's unrecorded edits. What was typed is kept until it is recorded or thrown away on purpose."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -16,6 +15,7 @@ from hangar.members.policy import guard
 from mixing import Setup
 from mixing.merge import Side
 
+from . import steps
 from .errors import DraftMoved, HistoryError
 from .history import current_head
 from .merging import merged
@@ -45,11 +45,14 @@ def open_draft(*, user: Member, airframe: Airframe) -> Draft:
 def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revision | None) -> Draft:
     """A new draft of `setup`, in the place of the member's earlier draft. Asking before it goes is the page's part."""
     guard(user, "edit", airframe)
-    draft, _ = Draft.objects.update_or_create(
-        airframe=airframe,
-        member=user,
-        defaults={"base": base, "text": setup.text(), "before": "", "version": 1, "updated_at": timezone.now()},
-    )
+    with transaction.atomic():
+        draft, made = Draft.objects.update_or_create(
+            airframe=airframe,
+            member=user,
+            defaults={"base": base, "text": setup.text(), "at": 0, "version": 1, "updated_at": timezone.now()},
+        )
+        if not made:
+            draft.steps.all().delete()
     return draft
 
 
@@ -69,33 +72,53 @@ def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
     guard(user, "edit", draft.airframe)
     if draft.member_id != user.pk:
         raise HistoryError(_("A draft belongs to the member who began it; start one of your own."))
-    # Two pages of one member save at once: only the one that saw the stored version gets through.
-    saved = Draft.objects.filter(pk=draft.pk, version=version).update(
-        text=text, before=F("text"), version=version + 1, updated_at=timezone.now()
-    )
-    return _stored(draft, bool(saved))
+    return _moved(draft, version, lambda stored: _edit(stored, text))
 
 
 def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
-    """What the draft said before its last edit; once more, and the edit is there again.
+    """What the draft said before its last edit; that edit can then be done again.
 
-    `version` as in `save_draft`. HistoryError where nothing was edited yet.
+    `version` as in `save_draft`. HistoryError where there is no edit to take back.
     """
+    return _walk(user, draft, version, -1, _("There is no edit to take back."))
+
+
+def do_again(*, user: Member, draft: Draft, version: int) -> Draft:
+    """The edit that was taken back last, once more. HistoryError where there is none, or something else was edited."""
+    return _walk(user, draft, version, 1, _("There is no edit to do again."))
+
+
+def _walk(user: Member, draft: Draft, version: int, by: int, nothing: str) -> Draft:
     guard(user, "edit", draft.airframe)
-    if draft.member_id != user.pk or not draft.before:
-        raise HistoryError(_("There is no edit to take back."))
-    saved = Draft.objects.filter(pk=draft.pk, version=version).update(
-        text=F("before"), before=F("text"), version=version + 1, updated_at=timezone.now()
-    )
-    return _stored(draft, bool(saved))
+    if draft.member_id != user.pk or not draft.steps.filter(number=draft.at + by).exists():
+        raise HistoryError(nothing)
+    return _moved(draft, version, lambda stored: _go(stored, by))
 
 
-def _stored(draft: Draft, saved: bool) -> Draft:
-    stored = Draft.objects.filter(pk=draft.pk).select_related("base__document").first()
-    if stored is None:
-        raise HistoryError(_("This draft was recorded or thrown away meanwhile; start a new one."))
-    if not saved:
-        raise DraftMoved(stored=stored)
+def _edit(draft: Draft, text: str) -> None:
+    steps.begin_another_way(draft)
+    draft.text, draft.at = text, draft.at + 1
+
+
+def _go(draft: Draft, by: int) -> None:
+    there = draft.steps.get(number=draft.at + by)
+    steps.remember(draft)
+    draft.text, draft.at = steps.unpack(there.packed, steps.likeness(draft)), draft.at + by
+
+
+def _moved(draft: Draft, version: int, change: Callable[[Draft], None]) -> Draft:
+    """The stored draft, changed and saved. DraftMoved where it is not of that version any more."""
+    with transaction.atomic():
+        # Two pages of one member save at once: only the one that saw the stored version gets through.
+        rows = Draft.objects.select_for_update(of=("self",)).select_related("base__document")
+        stored = rows.filter(pk=draft.pk).first()
+        if stored is None:
+            raise HistoryError(_("This draft was recorded or thrown away meanwhile; start a new one."))
+        if stored.version != version:
+            raise DraftMoved(stored=stored)
+        change(stored)
+        stored.version, stored.updated_at = version + 1, timezone.now()
+        stored.save(update_fields=["text", "at", "version", "updated_at"])
     return stored
 
 
@@ -116,8 +139,9 @@ def settle(*, user: Member, draft: Draft, choices: Mapping[str, Side]) -> Draft:
     with transaction.atomic():
         saved = save_draft(user=user, draft=draft, text=setup.text(), version=draft.version)
         # What it said before stood on another revision: there is no way back to that.
-        saved.base, saved.before = head, ""
-        saved.save(update_fields=["base", "before"])
+        saved.steps.all().delete()
+        saved.base, saved.at = head, 0
+        saved.save(update_fields=["base", "at"])
     return saved
 
 

@@ -19,6 +19,7 @@ from mixing import Problem, Setup, SetupError
 from . import drafts
 from .history import current_head, get_revision_of
 from .models import Draft, Revision
+from .steps import Trail, trail_of
 
 LISTS = ("controls", "channels", "surfaces", "devices", "phases")
 SINGLES = ("signal", "balance", "remarks")
@@ -52,6 +53,11 @@ class Desk:
     def setup(self) -> Setup | None:
         """The data as a setup; None where it is none yet."""
         return self._read[0]
+
+    @cached_property
+    def trail(self) -> Trail:
+        """Which edit can be taken back, and which done again."""
+        return trail_of(self.draft) if self.draft is not None else Trail()
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -105,8 +111,22 @@ def store(desk: Desk, data: Data, version: int) -> Desk:
     if data == json.loads(draft.text):
         # Nothing differs: what can be taken back stays the edit before.
         return Desk(desk.airframe, desk.member, draft, draft.base, data)
-    saved = drafts.save_draft(user=desk.member, draft=draft, text=json.dumps(data), version=version)
+    saved = drafts.save_draft(user=desk.member, draft=draft, text=_as_text(data), version=version)
     return Desk(desk.airframe, desk.member, saved, saved.base, json.loads(saved.text))
+
+
+def _as_text(data: Data) -> str:
+    """As short as a recorded document, and as near to it: so steps that differ little are kept in little."""
+    return json.dumps(_whole(data), separators=(",", ":"), ensure_ascii=False, sort_keys=True)
+
+
+def _whole(value: Any) -> Any:
+    """With whole numbers written as such: 102, not 102.0."""
+    if isinstance(value, dict):
+        return {key: _whole(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_whole(each) for each in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def version_of(post: QueryDict) -> int:

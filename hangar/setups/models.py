@@ -125,8 +125,8 @@ class Draft(models.Model):
     member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="drafts")
     base = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="drafts")
     text = models.TextField()
-    before = models.TextField(blank=True, default="", editable=False)
-    """What it said before the last edit, to be taken back to; empty where nothing was edited yet."""
+    at = models.PositiveIntegerField(default=0, editable=False)
+    """At which of its steps it stands."""
     version = models.PositiveIntegerField(default=1, editable=False)
     updated_at = models.DateTimeField(default=timezone.now)
 
@@ -142,6 +142,22 @@ class Draft(models.Model):
     def setup(self) -> Setup:
         """The draft's setup; SetupError where the text is not a setup yet."""
         return parsed(self.text)
+
+
+class DraftStep(models.Model):
+    """What a draft said at one of its steps, packed by `steps.pack`; the step at which it stands may be missing."""
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="steps")
+    number = models.PositiveIntegerField()
+    packed = models.TextField()
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["draft", "number"], name="one_step_of_a_draft_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"step {self.number} of {self.draft}"
 
 
 class Entered(Withdrawable):

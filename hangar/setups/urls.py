@@ -28,6 +28,7 @@ urlpatterns = [
     path("airframes/<slug:slug>/draft/", views.draft, name="draft"),
     path("airframes/<slug:slug>/draft/discard/", views.discard, name="discard"),
     path("airframes/<slug:slug>/draft/take-back/", draft_views.take_back, name="take_back"),
+    path("airframes/<slug:slug>/draft/do-again/", draft_views.do_again, name="do_again"),
     path("airframes/<slug:slug>/draft/settle/", views.settle, name="settle"),
     path("airframes/<slug:slug>/draft/throws/", matrix_views.throws, name="throws"),
     path("airframes/<slug:slug>/draft/throws/phases/", phase_views.changes, name="phase_changes"),

@@ -102,4 +102,15 @@
     else if (busy) pressed = event.submitter;
     else failed({ status: 0 });
   });
+
+  // A box in which one types takes back its own letters; anywhere else the keys go through the edits of the draft.
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches?.("input:not([type=checkbox]), textarea, select")) return;
+    const key = event.key.toLowerCase();
+    const step = key === "y" || (key === "z" && event.shiftKey) ? "again" : key === "z" ? "back" : "";
+    const button = step && form.querySelector(`[data-step="${step}"]`);
+    if (!button) return;
+    event.preventDefault();
+    button.click();
+  });
 })();

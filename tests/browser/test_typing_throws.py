@@ -191,3 +191,23 @@ def test_a_button_without_a_network_loses_nothing(throws: Page) -> None:
     expect(throws.locator(ELEVATOR_UP)).to_have_value("7 up")
     throws.context.set_offline(False)
     expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+
+
+def test_the_keys_go_back_through_the_edits_and_forth(throws: Page, nora: Member) -> None:
+    """In a box they are the browser's own: there they take back letters."""
+    start = throws.locator(ELEVATOR_UP).input_value()
+    for typed, shown in (("9 up", "9.0 mm up"), ("7 up", "7.0 mm up")):
+        throws.locator(ELEVATOR_UP).fill(typed)
+        throws.keyboard.press("Tab")
+        expect(throws.locator(ELEVATOR_UP)).to_have_value(shown)
+        expect(throws.locator("#take-back")).to_contain_text("Take back: Elevator, Elevator stick")
+    for key, shown in (("z", "9.0 mm up"), ("z", start), ("y", "9.0 mm up"), ("Shift+z", "7.0 mm up")):
+        throws.get_by_role("button", name="Save", exact=True).focus()
+        throws.keyboard.press(f"Control+{key}")
+        expect(throws.locator(ELEVATOR_UP)).to_have_value(shown)
+    throws.locator(ELEVATOR_UP).fill("5")
+    throws.keyboard.press("Control+z")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    expect(throws.locator("#take-back")).to_contain_text("Take back")
+    assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.02)
+    assert fits(throws)

@@ -82,6 +82,7 @@ setups:dial_in             slug,number                         get      in      
 setups:draft               slug                                get,post in      no     yes    yes   yes        yes
 setups:discard             slug                                post     in      yes    yes    yes   yes        yes
 setups:take_back           slug                                post     in      no     yes    yes   yes        yes
+setups:do_again            slug                                post     in      no     yes    yes   yes        yes
 setups:settle              slug                                post     in      no     yes    yes   yes        yes
 setups:throws              slug                                get,post in      no     yes    yes   yes        yes
 setups:coupling            slug?control=lever&channel=6&phase= get,post in      no     yes    yes   yes        yes
