@@ -13,6 +13,7 @@
   let timer;
   let busy = false;
   let pressed = null;
+  let chosen = "";
 
   const say = (text) => {
     const kept = document.getElementById("kept");
@@ -52,6 +53,14 @@
     const part = event.detail.target;
     const typed = [...part.querySelectorAll("input:not([type=hidden])")].some((box) => sent.get(box.name) !== box.value);
     if (typed) event.detail.shouldSwap = false;
+    // Who came to a box by Enter types over what stands in it, also where that is drawn anew meanwhile.
+    const box = document.activeElement;
+    const whole = part.contains(box) && box.matches("[data-column]") && box.selectionEnd - box.selectionStart === box.value.length;
+    chosen = !typed && whole ? box.id : "";
+  });
+  document.body.addEventListener("htmx:oobAfterSwap", () => {
+    if (chosen) document.getElementById(chosen)?.select();
+    chosen = "";
   });
   document.body.addEventListener("htmx:beforeRequest", (event) => {
     if (event.detail.elt === form) busy = true;
