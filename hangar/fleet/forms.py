@@ -7,9 +7,12 @@ from django.db.models import Q
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from hangar.choosing import NamedField, offer
 from hangar.inputs import LengthField, NumberField
+from hangar.members.choices import MEMBERS
 from hangar.members.models import Member
 
+from .choices import offer_receivers, offer_transmitters
 from .models import (
     Airframe,
     CentreUnit,
@@ -59,28 +62,40 @@ class AirframeForm(forms.Form):
 
 
 class PeopleForm(forms.Form):
-    """Who owns an airframe, and who may edit it beside the owner."""
+    """Who owns an airframe, and who may edit it beside the owner.
 
-    owner = forms.TypedChoiceField(label=_("Owner"), coerce=int)
-    helpers = forms.TypedMultipleChoiceField(
-        label=_("Helpers"), required=False, coerce=int, widget=forms.CheckboxSelectMultiple,
+    Where the members are many, those who help are ticked, and one more can be named at a time.
+    """
+
+    owner = forms.ModelChoiceField(Member.objects.none(), label=_("Owner"), empty_label=None)
+    helpers = forms.ModelMultipleChoiceField(
+        Member.objects.none(), label=_("Helpers"), required=False, widget=forms.CheckboxSelectMultiple,
         help_text=_("Helpers may edit this airframe's setup and log its flights."),
     )  # fmt: skip
+    another = forms.ModelChoiceField(Member.objects.none(), label=_("One more helper"), required=False)
 
     def __init__(self, *args: Any, airframe: Airframe, **kwargs: Any) -> None:
-        kwargs["initial"] = {"owner": airframe.owner_id, "helpers": [helper.pk for helper in airframe.helpers.all()]}
+        helpers = list(airframe.helpers.select_related("personal"))
+        kwargs["initial"] = {"owner": airframe.owner_id, "helpers": [one.pk for one in helpers]}
         super().__init__(*args, **kwargs)
         # An owner who has left is still the owner, until another one is named.
         able = Member.objects.filter(Q(is_active=True) | Q(pk=airframe.owner_id)).select_related("personal")
-        self.members = {member.pk: member for member in able}
-        for name in ("owner", "helpers"):
-            self.fields[name].choices = [(pk, str(member)) for pk, member in self.members.items()]  # type: ignore[attr-defined]
+        near = [airframe.owner, *helpers]
+        rows = offer(self, "owner", every=able, likely=near, naming=MEMBERS)
+        if rows is None:
+            self.fields["another"] = NamedField(
+                every=able, offered=near, naming=MEMBERS, label=self.fields["another"].label, required=False
+            )
+        else:
+            del self.fields["another"]
+        ticked: Any = self.fields["helpers"]
+        ticked.queryset = able
+        ticked.choices = [(one.pk, str(one)) for one in (helpers if rows is None else rows)]
 
-    def clean_owner(self) -> Member:
-        return self.members[self.cleaned_data["owner"]]
-
-    def clean_helpers(self) -> list[Member]:
-        return [self.members[pk] for pk in self.cleaned_data["helpers"]]
+    def clean(self) -> None:
+        another = self.cleaned_data.pop("another", None)
+        if another is not None and "helpers" in self.cleaned_data:
+            self.cleaned_data["helpers"] = [*self.cleaned_data["helpers"], another]
 
 
 class TransmitterForm(forms.Form):
@@ -157,13 +172,17 @@ class FitForm(forms.Form):
         help_text=_("One that sits in another airframe is recorded as taken out of it."),
     )  # fmt: skip
 
-    def __init__(self, *args: Any, receivers: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, receivers: Any, fitted: Receiver | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["receiver"].queryset = receivers  # type: ignore[attr-defined]
+        offer_receivers(self, receivers, fitted)
 
 
 class BindForm(forms.Form):
     transmitter = forms.ModelChoiceField(
-        Transmitter.objects.all(), label=_("Transmitter"), empty_label=_("Choose a transmitter"),
+        Transmitter.objects.none(), label=_("Transmitter"), empty_label=_("Choose a transmitter"),
         error_messages={"required": _("Choose the transmitter that the receiver was bound to.")},
     )  # fmt: skip
+
+    def __init__(self, *args: Any, user: Member, airframe: Airframe, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer_transmitters(self, user, airframe)

@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from hangar.folding import FoldedField, Searched
 from hangar.members.models import Member
 from hangar.members.policy import edits_everything, signed_in
 
@@ -52,7 +53,7 @@ class Status(models.TextChoices):
     GONE = "gone", _("gone from the club")
 
 
-class Airframe(models.Model):
+class Airframe(Searched):
     slug = models.SlugField(max_length=60, unique=True)
     name = models.CharField(max_length=80)
     span_mm = models.PositiveIntegerField("wing span in mm", null=True, blank=True, validators=[MinValueValidator(1)])
@@ -65,6 +66,7 @@ class Airframe(models.Model):
     owner = models.ForeignKey(Member, on_delete=models.PROTECT, related_name="airframes")
     helpers = models.ManyToManyField(Member, blank=True, related_name="helped_airframes")
     added_at = models.DateTimeField(default=timezone.now, editable=False)
+    searched = FoldedField(of=("name", "mark"))
 
     objects = AirframeQuerySet.as_manager()
 

@@ -13,10 +13,12 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from hangar.tables import Table
+
 from .models import Receiver, Transmitter
 
 
-class ReceiverTable(tables.Table):
+class ReceiverTable(Table):
     label = tables.Column(verbose_name=_("Receiver"))
     channels = tables.Column(verbose_name=_("Channels"))
     sits = tables.Column(verbose_name=_("Sits in"), accessor="open_fittings", orderable=False, empty_values=())
@@ -46,7 +48,7 @@ class ReceiverTable(tables.Table):
         return date_format(timezone.localtime(value[0].since), "DATE_FORMAT") if value else ""
 
 
-class TransmitterTable(tables.Table):
+class TransmitterTable(Table):
     label = tables.Column(verbose_name=_("Transmitter"))
     owner = tables.Column(verbose_name=_("Owner"), default=_("the club"), order_by="owner__personal__full_name")
     stick_mode = tables.Column(verbose_name=_("Stick mode"))

@@ -127,7 +127,10 @@ def fit_receiver(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     fitting = current_fitting(airframe)
     offered = _receivers().exclude(status="retired")
-    form = FitForm(posted(request), receivers=offered, initial={"receiver": fitting.receiver_id if fitting else None})
+    form = FitForm(
+        posted(request), receivers=offered, fitted=fitting.receiver if fitting else None,
+        initial={"receiver": fitting.receiver_id if fitting else None},
+    )  # fmt: skip
     if form.is_valid():
         receiver = form.cleaned_data["receiver"]
         if attempt(
@@ -141,7 +144,9 @@ def fit_receiver(request: SignedIn, slug: str) -> HttpResponse:
     )
     ctx = {
         "airframe": airframe, "fitting": fitting, "binding": binding, "form": form, "here": "line-up",
-        "bind_form": BindForm(initial={"transmitter": binding.transmitter_id if binding else None}),
+        "bind_form": BindForm(
+            user=request.user, airframe=airframe, initial={"transmitter": binding.transmitter_id if binding else None}
+        ),
         "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "fleet/fit_receiver.html", ctx)
@@ -160,7 +165,7 @@ def take_receiver_out(request: SignedIn, slug: str) -> HttpResponse:
 @require_POST
 def bind_receiver(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
-    form = BindForm(request.POST)
+    form = BindForm(request.POST, user=request.user, airframe=airframe)
     if form.is_valid():
         transmitter = form.cleaned_data["transmitter"]
         if attempt(
@@ -173,7 +178,9 @@ def bind_receiver(request: SignedIn, slug: str) -> HttpResponse:
     ctx = {
         "airframe": airframe, "fitting": fitting, "bind_form": form, "here": "line-up",
         "crumbs": airframe_crumbs(airframe),
-        "form": FitForm(receivers=_receivers().exclude(status="retired")),
+        "form": FitForm(
+            receivers=_receivers().exclude(status="retired"), fitted=fitting.receiver if fitting else None
+        ),
     }  # fmt: skip
     return render(request, "fleet/fit_receiver.html", ctx)
 

@@ -64,8 +64,9 @@ def log_flight(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     revision = _flown(airframe, request.POST.get("revision") or request.GET.get("revision", ""))
     form = FlightForm(
-        posted(request), revision=revision, numbers=_proposed(airframe, revision), initial={"pilot": request.user.pk}
-    )
+        posted(request), user=request.user, revision=revision, numbers=_proposed(airframe, revision),
+        initial={"pilot": request.user.pk},
+    )  # fmt: skip
     if form.is_valid():
         given = {**form.cleaned_data, "revision": revision}
         logged = attempt(form, (FlightError,), lambda: operations.log_flight(user=request.user, **given))

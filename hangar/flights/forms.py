@@ -3,10 +3,13 @@
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from hangar.choosing import OFFERED, offer
+from hangar.members.choices import MEMBERS
 from hangar.members.models import Member
 from hangar.setups.forms import ReasonForm
 from hangar.setups.models import Revision
@@ -42,7 +45,9 @@ class FlightForm(forms.Form):
     )
     pilot = forms.ModelChoiceField(Member.objects.none(), label=gettext_lazy("Pilot"), empty_label=None)
 
-    def __init__(self, *args: Any, revision: Revision, numbers: list[tuple[int, str]], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, user: Member, revision: Revision, numbers: list[tuple[int, str]], **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["revision"].choices = numbers  # type: ignore[attr-defined]
         self.fields["revision"].initial = revision.number
@@ -54,7 +59,8 @@ class FlightForm(forms.Form):
             self.fields["load"].initial = loads[0][0]
         self.fields["flown_on"].initial = timezone.localdate
         members = Member.objects.filter(is_active=True).select_related("personal")
-        self.fields["pilot"].queryset = members  # type: ignore[attr-defined]
+        near = Q(helped_airframes=revision.airframe_id) | Q(pk__in=[user.pk, revision.airframe.owner_id])
+        offer(self, "pilot", every=members, likely=members.filter(near).distinct()[:OFFERED], naming=MEMBERS)
 
     def clean(self) -> None:
         if "load" in self.errors and "revision" in self.cleaned_data:

@@ -144,7 +144,7 @@ def change_card(request: SignedIn, slug: str, number: int) -> HttpResponse:
         initial: dict[str, Any] = {"revision": number}
         if known is not None:
             initial |= {"transmitter": known.transmitter_id, "model_memory": known.model_memory}
-        ctx["enter_form"] = EnterForm(numbers=[number], initial=initial)
+        ctx["enter_form"] = EnterForm(user=request.user, airframe=found, numbers=[number], initial=initial)
     return render(request, "flights/change_card.html", ctx)
 
 

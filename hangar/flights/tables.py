@@ -6,7 +6,7 @@ from typing import Any
 import django_filters
 import django_tables2 as tables
 from django import forms
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -15,9 +15,13 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
+from hangar.choosing import MOST
+from hangar.fleet.choices import find_airframes
 from hangar.fleet.models import Airframe, Status
+from hangar.members.choices import named
 from hangar.members.models import Member
 from hangar.setups.summaries import layout_told
+from hangar.tables import Table
 
 from .reasons import STATES, checked_words, in_words, sheet_words, state_class, state_words, verdict_words
 
@@ -25,13 +29,15 @@ REASONS_TOLD = 2
 Ordered = tuple[QuerySet[Airframe], bool]
 
 
+def _owned_by(queryset: QuerySet[Airframe], name: str, value: str) -> QuerySet[Airframe]:
+    return queryset.filter(owner__in=named(Member.objects.all(), value).values("pk"))
+
+
 class LineUpFilter(django_filters.FilterSet):
     search = django_filters.CharFilter(
         label=gettext_lazy("Search"), method="filter_search", widget=forms.TextInput(attrs={"type": "search"})
     )
-    owner = django_filters.ModelChoiceFilter(
-        label=gettext_lazy("Owner"), queryset=Member.objects.none(), empty_label=gettext_lazy("anyone")
-    )
+    owner = django_filters.ChoiceFilter(label=gettext_lazy("Owner"), choices=(), empty_label=gettext_lazy("anyone"))
     status = django_filters.ChoiceFilter(
         label=gettext_lazy("Status"), choices=Status.choices, empty_label=gettext_lazy("any, in the club")
     )
@@ -42,15 +48,18 @@ class LineUpFilter(django_filters.FilterSet):
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
-        owners = Airframe.objects.values("owner")
-        self.filters["owner"].queryset = Member.objects.filter(pk__in=owners).select_related("personal")
+        theirs = Airframe.objects.filter(owner=OuterRef("pk"))
+        owners = list(Member.objects.filter(Exists(theirs)).select_related("personal")[: MOST + 1])
+        if len(owners) > MOST:
+            # A list of thousands helps nobody: a name is typed, or a part of it.
+            typed = django_filters.CharFilter(label=self.filters["owner"].label, method=_owned_by)
+            self.filters["owner"] = typed
+            typed.parent = self
+        else:
+            self.filters["owner"].extra["choices"] = [(one.pk, str(one)) for one in owners]
 
     def filter_search(self, queryset: QuerySet[Airframe], name: str, value: str) -> QuerySet[Airframe]:
-        for word in value.split()[:6]:
-            queryset = queryset.filter(
-                Q(name__icontains=word) | Q(mark__icontains=word) | Q(owner__personal__full_name__icontains=word)
-            )
-        return queryset
+        return find_airframes(queryset, value)
 
     def filter_queryset(self, queryset: QuerySet[Airframe]) -> QuerySet[Airframe]:
         """What is gone from the club is shown where it is asked for."""
@@ -72,7 +81,7 @@ class GlanceColumn(tables.Column):
         return queryset.order_by(first, "name", "slug"), True
 
 
-class LineUpTable(tables.Table):
+class LineUpTable(Table):
     name = tables.Column(verbose_name=gettext_lazy("Airframe"), order_by=("name", "slug"))
     state = GlanceColumn("state", verbose_name=pgettext_lazy("whether it may fly", "State"))
     owner = tables.Column(

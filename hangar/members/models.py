@@ -16,6 +16,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
+from hangar.folding import FoldedField, Searched
 from hangar.languages.areas import LANGUAGES
 
 from .device_words import told
@@ -142,7 +143,7 @@ class Member(AbstractBaseUser, PermissionsMixin):
         return self.display_name
 
 
-class PersonalName(models.Model):
+class PersonalName(Searched):
     """What says who a member is. This row can go at any time: nothing else names them."""
 
     member = models.OneToOneField(Member, on_delete=models.CASCADE, primary_key=True, related_name="personal")
@@ -150,6 +151,7 @@ class PersonalName(models.Model):
     operator_number = models.CharField(max_length=40, blank=True)
     licence_expires_on = models.DateField(null=True, blank=True)
     email = models.EmailField("mail address", blank=True)
+    searched = FoldedField(of=("full_name",))
 
     def __str__(self) -> str:
         return self.full_name

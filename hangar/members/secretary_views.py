@@ -42,7 +42,7 @@ def members(request: SignedIn) -> HttpResponse:
     guard(request.user, "manage_members")
     chosen = MemberFilter(request.GET, queryset=Member.objects.select_related("personal"))
     table = MemberTable(chosen.qs, order_by="name")
-    RequestConfig(request, paginate={"per_page": 50}).configure(table)
+    RequestConfig(request, paginate={"per_page": 25}).configure(table)
     ctx = {"table": table, "filter": chosen, "invitations": open_invitations_for(request.user), "here": "members"}
     template = "members/_members_table.html" if request.htmx else "members/members.html"
     response = render(request, template, ctx)

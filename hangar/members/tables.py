@@ -12,6 +12,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from hangar.folding import search_words
+from hangar.tables import Table
+
 from .models import Member, Role
 
 
@@ -26,10 +29,10 @@ class MemberFilter(django_filters.FilterSet):
     )  # fmt: skip
 
     def filter_search(self, queryset: QuerySet[Member], name: str, value: str) -> QuerySet[Member]:
-        for word in value.split()[:6]:
+        for word in search_words(value):
             queryset = queryset.filter(
-                Q(personal__full_name__icontains=word)
-                | Q(login__icontains=word)
+                Q(personal__searched__contains=word)
+                | Q(login__contains=word)
                 | Q(personal__operator_number__icontains=word)
             )
         return queryset
@@ -38,7 +41,7 @@ class MemberFilter(django_filters.FilterSet):
         return queryset.filter(is_active=value == "yes")
 
 
-class MemberTable(tables.Table):
+class MemberTable(Table):
     name = tables.Column(accessor="display_name", verbose_name=_("Member"), order_by="personal__full_name")
     login = tables.Column(verbose_name=_("Login"))
     role = tables.Column(verbose_name=_("Role"))

@@ -3,9 +3,12 @@
 from typing import Any
 
 from django import forms
+from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
+from hangar.choosing import OFFERED, offer
+from hangar.fleet.choices import AIRFRAMES, offer_transmitters
 from hangar.fleet.models import Airframe, CheckKind, Transmitter
 from hangar.members.models import Member
 from hangar.pictures.words import plain
@@ -55,8 +58,10 @@ class SisterForm(forms.Form):
 
     def __init__(self, *args: Any, user: Member, airframe: Airframe, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        recorded = Airframe.objects.visible_to(user).filter(pk__in=Revision.objects.values("airframe"))
-        self.fields["sister"].queryset = recorded.exclude(pk=airframe.pk)  # type: ignore[attr-defined]
+        of_this = Revision.objects.filter(airframe=OuterRef("pk"))
+        recorded = Airframe.objects.visible_to(user).filter(Exists(of_this)).exclude(pk=airframe.pk)
+        own = recorded.filter(owner__in=[user.pk, airframe.owner_id])
+        offer(self, "sister", every=recorded, likely=own[:OFFERED], naming=AIRFRAMES)
 
 
 class EnterForm(forms.Form):
@@ -64,7 +69,7 @@ class EnterForm(forms.Form):
 
     revision = forms.TypedChoiceField(label=gettext_lazy("Revision"), coerce=int)
     transmitter = forms.ModelChoiceField(
-        Transmitter.objects.all(), label=gettext_lazy("Transmitter"), empty_label=gettext_lazy("Choose a transmitter"),
+        Transmitter.objects.none(), label=gettext_lazy("Transmitter"), empty_label=gettext_lazy("Choose a transmitter"),
         error_messages={"required": gettext_lazy("Choose the transmitter on which it was entered.")},
     )  # fmt: skip
     model_memory = forms.CharField(
@@ -73,8 +78,9 @@ class EnterForm(forms.Form):
         error_messages={"required": gettext_lazy("Give the name of the model memory.")},
     )  # fmt: skip
 
-    def __init__(self, *args: Any, numbers: list[int], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, user: Member, airframe: Airframe, numbers: list[int], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        offer_transmitters(self, user, airframe)
         self.fields["revision"].choices = [  # type: ignore[attr-defined]
             (n, _("revision {number}").format(number=n)) for n in numbers
         ]
@@ -87,7 +93,7 @@ class CheckForm(forms.Form):
         label=gettext_lazy("What was checked"), choices=CheckKind.choices, widget=forms.RadioSelect
     )
     transmitter = forms.ModelChoiceField(
-        Transmitter.objects.all(), label=gettext_lazy("With the transmitter"),
+        Transmitter.objects.none(), label=gettext_lazy("With the transmitter"),
         empty_label=gettext_lazy("Choose a transmitter"),
         error_messages={"required": gettext_lazy("Choose the transmitter with which it was checked.")},
     )  # fmt: skip
@@ -99,3 +105,7 @@ class CheckForm(forms.Form):
         label=pgettext_lazy("remark", "Note"), max_length=300, required=False,
         help_text=gettext_lazy("Such as the distance, or what failed."),
     )  # fmt: skip
+
+    def __init__(self, *args: Any, user: Member, airframe: Airframe, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer_transmitters(self, user, airframe)

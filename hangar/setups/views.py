@@ -185,7 +185,7 @@ def enter(request: SignedIn, slug: str) -> HttpResponse:
     initial = {"revision": numbers[0]}
     if before is not None:
         initial |= {"transmitter": before.transmitter_id, "model_memory": before.model_memory}  # type: ignore[dict-item]
-    form = EnterForm(posted(request), numbers=numbers, initial=initial)
+    form = EnterForm(posted(request), user=request.user, airframe=airframe, numbers=numbers, initial=initial)
     if form.is_valid():
         given = form.cleaned_data
         entered = attempt(form, (HistoryError,), lambda: enter_revision(
@@ -216,7 +216,7 @@ def check(request: SignedIn, slug: str) -> HttpResponse:
     binding = Binding.objects.filter(receiver=fitting.receiver_id).first() if fitting else None
     setup = (entered.revision if entered else head).setup
     initial = {"transmitter": binding.transmitter_id if binding else entered.transmitter_id if entered else None}
-    form = CheckForm(posted(request), initial=initial)
+    form = CheckForm(posted(request), user=request.user, airframe=airframe, initial=initial)
     if form.is_valid():
         given = form.cleaned_data
         made = attempt(form, (FleetError,), lambda: record_check(

@@ -1,30 +1,51 @@
 """Printing many sheets: which ones, how far it is, and the result as one PDF or as a zip."""
 
-import re
 from typing import Any
 
+from django import forms
 from django.contrib import messages
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from hangar.choosing import offer
+from hangar.fleet.choices import find_airframes
 from hangar.fleet.models import Airframe
+from hangar.members.choices import MEMBERS
 from hangar.members.models import Member
-from hangar.requests import SignedIn
+from hangar.paging import KeyPaginator
+from hangar.requests import SignedIn, posted
 
-from .batches import documents, go_on, merged, out_of_date, start_batch, with_setup, zipped
+from .batches import count_out_of_date, documents, go_on, merged, out_of_date, start_batch, with_setup, zipped
 from .errors import PrintError
 from .models import Batch, ItemState, PaperSize
 from .qr import base_address
 
+ON_A_PAGE = 50
 GROUPS = {
     "outdated": gettext_noop("all out-of-date sheets"), "chosen": gettext_noop("those ticked below"),
     "all": gettext_noop("all"),
 }  # fmt: skip
+
+
+class OwnerForm(forms.Form):
+    """Whose sheets to print."""
+
+    owner = forms.ModelChoiceField(
+        Member.objects.none(), label=gettext_lazy("Member"), empty_label=None,
+        help_text=gettext_lazy("for “one member's”"),
+        error_messages=dict.fromkeys(("required", "invalid_choice"), gettext_lazy("Choose whose sheets to print.")),
+    )  # fmt: skip
+
+    def __init__(self, asked: QueryDict | None, *, user: Member) -> None:
+        super().__init__(asked, auto_id="%s", initial={"owner": user.pk})
+        theirs = Airframe.objects.filter(owner=OuterRef("pk"))
+        every = Member.objects.filter(Exists(theirs)).select_related("personal")
+        offer(self, "owner", every=every, likely=[user], naming=MEMBERS)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -38,12 +59,14 @@ def many(request: SignedIn) -> HttpResponse:
             messages.error(request, str(error))
         else:
             return redirect("sheets:batch", pk=batch.pk)
-    rows = list(with_setup(visible).select_related("owner__personal"))
+    search = request.GET.get("search", "")[:80]
+    found = find_airframes(with_setup(visible), search).select_related("owner__personal")
+    page = KeyPaginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
     ctx: dict[str, Any] = {
-        "rows": rows, "outdated": out_of_date(visible).count(), "papers": PaperSize.choices,
-        "owners": sorted({row.owner for row in rows}, key=str), "ticked": request.POST.getlist("airframe"),
-        "which": request.POST.get("which", "outdated"), "here": "line-up",
-        "asked_owner": request.POST.get("owner", str(request.user.pk)),
+        "page": page, "search": search, "count": with_setup(visible).count(), "outdated": count_out_of_date(visible),
+        "papers": PaperSize.choices, "ticked": request.POST.getlist("airframe"),
+        "owner": OwnerForm(posted(request), user=request.user), "here": "line-up",
+        "which": request.POST.get("which", "outdated"),
         "crumbs": [(_("Line-up"), reverse("flights:line_up"))],
         "batches": Batch.objects.filter(by=request.user).annotate(sheets=Count("items"))[:5],
     }  # fmt: skip
@@ -56,10 +79,10 @@ def _start(request: SignedIn, visible: QuerySet[Airframe], asked: QueryDict) -> 
     if which == "outdated":
         chosen = out_of_date(visible)
     elif which == "owner":
-        pk = str(asked.get("owner", ""))
-        owner = Member.objects.filter(pk=int(pk)).first() if re.fullmatch("[0-9]{1,18}", pk) else None
-        if owner is None:
-            raise PrintError(_("Choose whose sheets to print."))
+        form = OwnerForm(asked, user=request.user)
+        if not form.is_valid():
+            raise PrintError(" ".join(str(error) for error in form.errors["owner"]))
+        owner = form.cleaned_data["owner"]
         what, chosen = _("{member}'s").format(member=owner), chosen.filter(owner=owner)
     elif which == "chosen":
         chosen = chosen.filter(slug__in=asked.getlist("airframe"))

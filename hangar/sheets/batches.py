@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from datetime import timedelta
 
 from django.db import transaction
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
@@ -33,15 +33,23 @@ GIVEN_UP = timedelta(minutes=5)
 
 def with_setup(airframes: QuerySet[Airframe]) -> QuerySet[Airframe]:
     """Those that have something to print, with the number of their newest revision and of the sheet in the box."""
+    recorded = airframes.filter(Exists(Revision.objects.filter(airframe=OuterRef("pk"))))
     newest = Revision.objects.filter(airframe=OuterRef("pk")).order_by("-number").values("number")[:1]
     printed = Print.objects.filter(revision__airframe=OuterRef("pk"), kind=Kind.SETUP_SHEET).order_by("-at", "-pk")
-    found = airframes.annotate(newest=Subquery(newest), in_box=Subquery(printed.values("revision__number")[:1]))
-    return found.filter(newest__isnull=False).order_by("name", "slug")
+    found = recorded.annotate(newest=Subquery(newest), in_box=Subquery(printed.values("revision__number")[:1]))
+    return found.order_by("name", "slug")
 
 
 def out_of_date(airframes: QuerySet[Airframe]) -> QuerySet[Airframe]:
     """Those whose sheet in the box is not that of the newest revision, or who have none."""
     return with_setup(airframes).filter(Q(in_box=None) | ~Q(in_box=F("newest")))
+
+
+def count_out_of_date(airframes: QuerySet[Airframe]) -> int:
+    """How many those are, by what is kept of each: looking at every print of a large club takes a second."""
+    # By the name of the relation: the rows of the line-up are kept by the flights' own package, beside this one.
+    kept = airframes.filter(glance__revision__isnull=False)
+    return kept.filter(Q(glance__sheet_behind=None) | Q(glance__sheet_behind__gt=0)).count()
 
 
 def start_batch(*, user: Member, airframes: Iterable[Airframe], paper: str, base: str, what: str) -> Batch:

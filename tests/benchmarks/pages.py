@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from .federation.stores import LARGE, SMALL, start, use
+from .federation.stores import LARGE, SMALL, bring_up_to_date, start, use
 
 LISTS = {
     "/": (
@@ -173,6 +173,8 @@ def main(folder: Path, wanted: str, rounds: int) -> None:
     from .federation import cast
 
     setup_test_environment()
+    for airframes in (SMALL, LARGE):
+        bring_up_to_date(airframes, folder)
     small, large = Federation(SMALL, folder), Federation(LARGE, folder)
     use(SMALL, folder)
     usual, longest = cast.usual_and_longest()
