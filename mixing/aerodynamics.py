@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .language import say
 from .throws import Array
 
 AIR_DENSITY_KG_M3 = 1.225
@@ -44,7 +45,7 @@ class MeanChord(NamedTuple):
 def _hinge_angle(flap_ratio: ArrayLike) -> Array:
     ratio = np.asarray(flap_ratio, dtype=np.float64)
     if not np.all((ratio > 0.0) & (ratio <= 1.0)):
-        raise EstimateError("the flap's share of the chord must be above 0 and at most 1")
+        raise EstimateError(say("the flap's share of the chord must be above 0 and at most 1"))
     return np.arccos(2.0 * ratio - 1.0)
 
 
@@ -123,7 +124,7 @@ def hinge_moment_nm(
     """
     speed, area, chord = (np.asarray(value, dtype=np.float64) for value in (speed_m_s, surface_area_dm2, chord_mm))
     if np.any(speed < 0.0) or not np.all(area > 0.0) or not np.all(chord > 0.0):
-        raise EstimateError("give a speed of 0 or more, and an area and a chord above 0")
+        raise EstimateError(say("give a speed of 0 or more, and an area and a chord above 0"))
     pressure = density_kg_m3 * speed**2 / 2.0
     return np.asarray(
         np.asarray(slope_per_deg) * np.asarray(deflection_deg) * pressure * (area / 100.0) * (chord / 1000.0)
@@ -150,14 +151,14 @@ def mean_aerodynamic_chord(sections: Sequence[tuple[float, float, float]]) -> Me
     """
     table = np.asarray(sections, dtype=np.float64)
     if table.ndim != 2 or table.shape[1:] != (3,) or len(table) < 2:
-        raise EstimateError("give at least two sections, each as out, leading edge and chord")
+        raise EstimateError(say("give at least two sections, each as out, leading edge and chord"))
     y, edge, chord = table.T
     step = np.diff(y)
     if np.any(step <= 0.0) or np.any(chord < 0.0):
-        raise EstimateError("give the sections from the root outwards, with chords of 0 or more")
+        raise EstimateError(say("give the sections from the root outwards, with chords of 0 or more"))
     area = float(np.sum(step * (chord[:-1] + chord[1:]) / 2.0))
     if area <= 0.0:
-        raise EstimateError("these sections have no area")
+        raise EstimateError(say("these sections have no area"))
     return MeanChord(
         area,
         _moment(step, chord, chord) / area,
@@ -182,5 +183,5 @@ def wing_loading_g_dm2(*, mass_g: ArrayLike, area_dm2: ArrayLike) -> Array:
     """
     area = np.asarray(area_dm2, dtype=np.float64)
     if not np.all(area > 0.0):
-        raise EstimateError("give an area above 0 dm²")
+        raise EstimateError(say("give an area above 0 dm²"))
     return np.asarray(np.asarray(mass_g, dtype=np.float64) / area)

@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .document import Setup
+from .language import say
 from .linkage import Measured
 from .response import Response
 from .rig import Rig
 from .solve import response_for
 from .throws import Array
-from .wording import signed
+from .wording import given, given_length, length_fixed, length_unit, signed, signed_length
 
 WIDEST_MISFIT_MM = 1.0
 """A reading that lies further than this from the linkage that fits them all was misread, or the linkage slips."""
@@ -98,10 +99,13 @@ def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
     """
     table = np.asarray(measurements, dtype=np.float64).reshape(-1, 2)
     if not np.all(np.isfinite(table)):
-        raise CalibrationError("a reading is not a number; give a pulse in µs and a throw in mm")
+        raise CalibrationError(
+            say("a reading is not a number; give a pulse in µs and a throw in {unit}", unit=length_unit())
+        )
     pulses, members = np.unique(table[:, 0], return_inverse=True)
     if len(pulses) < 2:
-        raise CalibrationError(f"there are readings at {len(pulses)} pulse; give readings at two pulses at least")
+        text = say("there are readings at {count} pulse; give readings at two pulses at least", count=len(pulses))
+        raise CalibrationError(text)
     counts = np.bincount(members).astype(np.float64)
     means = np.bincount(members, weights=table[:, 1]) / counts
     sides = _sides(table, members)
@@ -115,10 +119,14 @@ def linkage(measurements: Sequence[tuple[float, float]]) -> Calibrated:
     worst = int(np.argmax(np.abs(residuals)))
     if abs(residuals[worst]) > WIDEST_MISFIT_MM:
         pulse, throw = table[worst]
-        raise CalibrationError(
-            f"the reading of {signed(throw)} mm at {pulse:g} µs turns back against its neighbours: "
-            f"the others put it near {signed(throw - residuals[worst])} mm; read it again"
+        text = say(
+            "the reading of {throw} at {pulse} µs turns back against its neighbours: "
+            "the others put it near {others}; read it again",
+            throw=signed_length(throw),
+            pulse=given(pulse),
+            others=signed_length(throw - residuals[worst]),
         )
+        raise CalibrationError(text)
     return Calibrated(fitted, tuple(residuals.tolist()), _spread(table[:, 1], members), play)
 
 
@@ -132,7 +140,7 @@ def _pooled(y: Array, weights: Array) -> Array:
             blocks[-2:] = [(w1 + w2, v1 + v2, n1 + n2)]
     means = [total / weight for weight, total, _ in blocks]
     if len(means) < 2:
-        raise CalibrationError("the throws do not change with the pulse: was the surface connected?")
+        raise CalibrationError(say("the throws do not change with the pulse: was the surface connected?"))
     hair = min(0.001, float(np.min(np.diff(means))) / (2.0 * len(y)))
     sizes = [size for _, _, size in blocks]
     return np.concatenate(
@@ -189,18 +197,25 @@ def compensation(observations: Iterable[Observation | tuple[float, ...]], *, sto
     """
     seen = [Observation(*observation) for observation in observations]
     if not seen:
-        raise CalibrationError("there is no observation; give a position and the throw that was needed there")
+        raise CalibrationError(say("there is no observation; give a position and the throw that was needed there"))
     for each in seen:
         if not np.all(np.isfinite(each)) or abs(each.position) > 100.0 or each.seen <= 0.0:
-            raise CalibrationError(
-                f"an observation at {each.position:g} % of {each.needed_mm:g} mm, seen {each.seen:g} times: "
-                "give a position within −100 … 100, a throw in mm and a weight above 0"
+            text = say(
+                "an observation at {position} % of {throw}, seen {seen} times: "
+                "give a position within −100 … 100, a throw in {unit} and a weight above 0",
+                position=given(each.position),
+                throw=given_length(each.needed_mm),
+                seen=given(each.seen),
+                unit=length_unit(),
             )
+            raise CalibrationError(text)
     places = _places(sorted(seen), stowed)
     if len(places) == 1:
-        raise CalibrationError(
-            f"every observation is at {stowed:g} %, where the control is stowed; give one away from it"
+        text = say(
+            "every observation is at {position} %, where the control is stowed; give one away from it",
+            position=given(stowed),
         )
+        raise CalibrationError(text)
     stations = [(position, needed) for position, needed, _ in places]
     return Compensation(Response(stations), tuple(_unknown(places, stowed)))
 
@@ -228,15 +243,21 @@ def _places(seen: list[Observation], stowed: float) -> list[_Place]:
 def _unknown(places: list[_Place], stowed: float) -> Iterable[str]:
     for (low, _, _), (high, _, _) in pairwise(places):
         if high - low > WIDEST_GAP_PCT:
-            yield f"Between {signed(low)} and {signed(high)} % nothing was seen; the curve is straight there."
+            told = {"low": signed(low), "high": signed(high)}
+            yield say("Between {low} and {high} % nothing was seen; the curve is straight there.", **told)
     for end, held in ((-100.0, places[0]), (100.0, places[-1])):
         if held[0] != end:
-            yield f"Beyond {signed(held[0])} % nothing was seen; the last value is held."
+            yield say("Beyond {end} % nothing was seen; the last value is held.", end=signed(held[0]))
     for at, needed, spread in places:
         if spread > WIDEST_MISFIT_MM:
-            yield f"At {signed(at)} % the flights differ by {spread:.1f} mm; {signed(needed)} mm is their mean."
+            yield say(
+                "At {position} % the flights differ by {spread}; {mean} is their mean.",
+                position=signed(at),
+                spread=f"{length_fixed(spread)} {length_unit()}",
+                mean=signed_length(needed),
+            )
     if len(places) == 2:
-        yield f"One place only was seen; that nothing is needed at {signed(stowed)} % is assumed."
+        yield say("One place only was seen; that nothing is needed at {stowed} % is assumed.", stowed=signed(stowed))
 
 
 def compensated(

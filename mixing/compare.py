@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from .describing import NONE, Where, entry_words, label_of, linkage_words, value_words, where_changed
+from .describing import Where, entry_words, label_of, linkage_words, none, value_words, where_changed
 from .document import Setup
 from .effects import Effects
+from .language import say
 from .places import LISTS, Apart, Place, as_text, entry_of, first_phase, is_entry, take_apart
 
 
@@ -30,6 +31,19 @@ class Change:
     """
     on: Where
     """Entered on the "transmitter", done at the "model", or only written down ("record")."""
+    added: bool = False
+    """Whether nothing stood there before: a whole entry, or a field such as a failsafe or a stance."""
+    removed: bool = False
+    """Whether nothing stands there any more."""
+
+    @property
+    def told(self) -> str:
+        """The change as a clause: "Elevator: chord was 40 mm and is 45 mm"."""
+        if self.removed:
+            return say("{part} is not there any more", part=self.label)
+        if self.added:
+            return say("{part} was not there then", part=self.label)
+        return say("{part} was {before} and is {after}", part=self.label, before=self.before, after=self.after)
 
 
 def compare(before: Setup, after: Setup) -> tuple[Change, ...]:
@@ -63,6 +77,8 @@ def compare(before: Setup, after: Setup) -> tuple[Change, ...]:
             after=texts[1],
             effect=effects.of(place),
             on=where_changed(place),
+            added=_is_bare(place, was),
+            removed=_is_bare(place, now),
         )
         for place in _differing(was, now)
         for texts in [_texts(place, (before, after), (was, now))]
@@ -112,6 +128,13 @@ class _Order:
         return self._PARTS.index(place[0]), self._index[place]
 
 
+def _is_bare(place: Place, side: Apart) -> bool:
+    """Whether a side has nothing at a place, or nothing set there."""
+    if is_entry(place):
+        return _is_gone(place, side)
+    return place != ("first_phase",) and side.values.get(place) is None
+
+
 def _is_gone(place: Place, now: Apart) -> bool:
     return is_entry(place) and all(entry_of(other) != place for other in now.values)
 
@@ -131,4 +154,4 @@ _MISSING = object()
 
 
 def _text(place: Place, value: object) -> str:
-    return NONE if value is _MISSING else value_words(place, value)
+    return none() if value is _MISSING else value_words(place, value)

@@ -6,6 +6,8 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from .errors import Problem
+from .language import later, say
+from .wording import field_length, given, given_length
 
 if TYPE_CHECKING:
     from .document import Channel, Control, Coupling, Phase, Setup, Surface
@@ -30,7 +32,9 @@ def _twice(path: str, field: str, values: Iterable[Hashable]) -> Iterator[Proble
     seen: set[Hashable] = set()
     for index, value in enumerate(values):
         if value in seen:
-            yield Problem(f"{path}[{index}].{field}", f"{value} is there already; each must be given once")
+            yield Problem(
+                f"{path}[{index}].{field}", say("{value} is there already; each must be given once", value=value)
+            )
         seen.add(value)
 
 
@@ -47,8 +51,9 @@ def _unique(setup: Setup) -> Iterator[Problem]:
 def _balance(setup: Setup) -> Iterator[Problem]:
     balance = setup.balance
     if balance.cg_low_mm > balance.cg_high_mm:
+        low, high = field_length(balance.cg_low_mm), field_length(balance.cg_high_mm)
         yield Problem(
-            "balance.cg_low_mm", f"is {balance.cg_low_mm:g}; give at most cg_high_mm, which is {balance.cg_high_mm:g}"
+            "balance.cg_low_mm", say("is {low}; give at most cg_high_mm, which is {high}", low=low, high=high)
         )
 
 
@@ -59,33 +64,43 @@ def _controls(setup: Setup) -> Iterator[Problem]:
         yield from _twice(f"{path}.uses", "purpose", (use.purpose for use in control.uses))
         for place, use in enumerate(control.uses):
             if abs(use.full) != 100.0 and use.full not in (control.positions or ()):
-                yield Problem(f"{path}.uses[{place}].full", f"is {use.full:g}; give an end of the control, −100 or 100")
+                text = say("is {full}; give an end of the control, −100 or 100", full=given(use.full))
+                yield Problem(f"{path}.uses[{place}].full", text)
+
+
+_POSITIONS_OF = {
+    "stick": later("is given for a stick; only a switch has positions, give null"),
+    "lever": later("is given for a lever; only a switch has positions, give null"),
+    "knob": later("is given for a knob; only a switch has positions, give null"),
+}
 
 
 def _positions(path: str, control: Control) -> Iterator[Problem]:
     if control.kind != "switch":
         if control.positions is not None:
-            yield Problem(f"{path}.positions", f"is given for a {control.kind}; only a switch has positions, give null")
+            yield Problem(f"{path}.positions", say(_POSITIONS_OF[control.kind]))
         return
     if control.positions is None:
-        yield Problem(f"{path}.positions", "is missing; a switch needs its positions, such as [-100, 0, 100]")
+        yield Problem(f"{path}.positions", say("is missing; a switch needs its positions, such as [-100, 0, 100]"))
         return
     if any(after <= before for before, after in zip(control.positions, control.positions[1:], strict=False)):
-        yield Problem(f"{path}.positions", "must rise from one to the next, none twice")
+        yield Problem(f"{path}.positions", say("must rise from one to the next, none twice"))
     if control.rest not in control.positions:
-        allowed = ", ".join(f"{position:g}" for position in control.positions)
-        yield Problem(f"{path}.rest", f"is {control.rest:g}; give one of the positions {allowed}")
+        allowed = ", ".join(map(given, control.positions))
+        text = say("is {rest}; give one of the positions {allowed}", rest=given(control.rest), allowed=allowed)
+        yield Problem(f"{path}.rest", text)
 
 
 def _channels(setup: Setup) -> Iterator[Problem]:
     for index, channel in enumerate(setup.channels):
         path = f"channels[{index}]"
         if channel.number > setup.signal.channels:
-            yield Problem(
-                f"{path}.number", f"is {channel.number}; the transmitter has {setup.signal.channels} channels"
-            )
+            count = setup.signal.channels
+            text = say("is {number}; the transmitter has {count} channels", number=channel.number, count=count)
+            yield Problem(f"{path}.number", text)
         if channel.low_us >= channel.high_us:
-            yield Problem(f"{path}.low_us", f"is {channel.low_us:g}; give less than high_us, {channel.high_us:g}")
+            low, high = given(channel.low_us), given(channel.high_us)
+            yield Problem(f"{path}.low_us", say("is {low}; give less than high_us, {high}", low=low, high=high))
         yield from _limits(path, channel, setup)
 
 
@@ -97,12 +112,25 @@ def _limits(path: str, channel: Channel, setup: Setup) -> Iterator[Problem]:
     high = max(channel.centre_us, signal.centre_us) + widest
     for name, value in (("low_us", channel.low_us), ("high_us", channel.high_us)):
         if not low <= value <= high:
-            yield Problem(
-                f"{path}.{name}",
-                f"is {value:g}; the limit of {signal.limit_pct:g} % about the centre allows {low:g} … {high:g} µs",
+            text = say(
+                "is {value}; the limit of {limit} % about the centre allows {low} … {high} µs",
+                value=given(value),
+                limit=given(signal.limit_pct),
+                low=given(low),
+                high=given(high),
             )
-    if isinstance(channel.failsafe, float) and abs(channel.failsafe) > signal.limit_pct:
-        yield Problem(f"{path}.failsafe", f"is {channel.failsafe:g} %; give at most {signal.limit_pct:g} % either way")
+            yield Problem(f"{path}.{name}", text)
+    safe = channel.failsafe
+    if isinstance(safe, float) and abs(safe) > signal.limit_pct:
+        most = given(signal.limit_pct)
+        text = say("is {travel} %; give at most {most} % either way", travel=given(safe), most=most)
+        yield Problem(f"{path}.failsafe", text)
+
+
+_TAKEN = {
+    "left": later('"{pair}" has a left surface already; a pair is one left, one right'),
+    "right": later('"{pair}" has a right surface already; a pair is one left, one right'),
+}
 
 
 def _surfaces(setup: Setup) -> Iterator[Problem]:
@@ -116,11 +144,10 @@ def _surfaces(setup: Setup) -> Iterator[Problem]:
         if surface.pair is None:
             continue
         if surface.side == "centre":
-            yield Problem(f"{path}.pair", "is given for a centre surface; a pair is one left and one right, give null")
+            text = say("is given for a centre surface; a pair is one left and one right, give null")
+            yield Problem(f"{path}.pair", text)
         elif surface.side in sides.setdefault(surface.pair, set()):
-            yield Problem(
-                f"{path}.pair", f'"{surface.pair}" has a {surface.side} surface already; a pair is one left, one right'
-            )
+            yield Problem(f"{path}.pair", say(_TAKEN[surface.side], pair=surface.pair), whole=True)
         sides.setdefault(surface.pair, set()).add(surface.side)
 
 
@@ -129,14 +156,18 @@ def _readings(path: str, surface: Surface) -> Iterator[Problem]:
         return
     for index, (_, throw) in enumerate(surface.linkage.points):
         if abs(throw) > 2.0 * surface.chord_mm:
-            yield Problem(
-                f"{path}.linkage.points[{index}]",
-                f"has a throw of {throw:g} mm; a chord of {surface.chord_mm:g} mm allows {2 * surface.chord_mm:g} mm",
+            text = say(
+                "has a throw of {throw}; a chord of {chord} allows {most}",
+                throw=given_length(throw),
+                chord=given_length(surface.chord_mm),
+                most=given_length(2 * surface.chord_mm),
             )
+            yield Problem(f"{path}.linkage.points[{index}]", text)
 
 
 def _no_channel(number: int, numbers: set[int]) -> str:
-    return f"is {number}; there is no such channel, give one of {', '.join(str(n) for n in sorted(numbers))}"
+    known = ", ".join(str(n) for n in sorted(numbers))
+    return say("is {number}; there is no such channel, give one of {known}", number=number, known=known)
 
 
 def _devices(setup: Setup) -> Iterator[Problem]:
@@ -148,15 +179,18 @@ def _devices(setup: Setup) -> Iterator[Problem]:
         if device.channel not in numbers:
             yield Problem(f"{path}.channel", _no_channel(device.channel, numbers))
         if device.channel in moving:
-            yield Problem(
-                f"{path}.channel", f"is {device.channel}, which moves a surface; give the device a channel of its own"
+            text = say(
+                "is {channel}, which moves a surface; give the device a channel of its own", channel=device.channel
             )
+            yield Problem(f"{path}.channel", text)
         if device.off_pct == device.full_pct:
-            yield Problem(f"{path}.full_pct", f"is {device.full_pct:g}, the same as off_pct; give two different values")
+            text = say("is {full}, the same as off_pct; give two different values", full=given(device.full_pct))
+            yield Problem(f"{path}.full_pct", text)
         if off.setdefault(device.channel, device.off_pct) != device.off_pct:
-            yield Problem(
-                f"{path}.off_pct", f"differs from that of another device on channel {device.channel}; give the same"
+            text = say(
+                "differs from that of another device on channel {channel}; give the same", channel=device.channel
             )
+            yield Problem(f"{path}.off_pct", text)
 
 
 def _phases(setup: Setup) -> Iterator[Problem]:
@@ -173,20 +207,31 @@ def _phases(setup: Setup) -> Iterator[Problem]:
 def _phase_switch(path: str, phase: Phase, shared: str, controls: dict[str, Control]) -> Iterator[Problem]:
     control = controls.get(phase.control)
     if control is None:
-        yield Problem(
-            f"{path}.control", f'is "{phase.control}"; there is no such control, give one of {_names(controls)}'
-        )
+        yield _no_control(f"{path}.control", phase.control, controls)
     elif phase.control != shared:
-        yield Problem(f"{path}.control", f'is "{phase.control}"; all phases share one control, here "{shared}"')
+        text = say(
+            'is "{control}"; all phases share one control, here "{shared}"', control=phase.control, shared=shared
+        )
+        yield Problem(f"{path}.control", text)
     elif control.kind != "switch":
-        yield Problem(f"{path}.control", f'is "{phase.control}", a {control.kind}; phases are chosen by a switch')
+        yield Problem(f"{path}.control", say(_NO_SWITCH[control.kind], control=phase.control))
     elif phase.position not in (control.positions or ()):
-        allowed = ", ".join(f"{position:g}" for position in control.positions or ())
-        yield Problem(f"{path}.position", f"is {phase.position:g}; the switch has the positions {allowed}")
+        allowed = ", ".join(map(given, control.positions or ()))
+        at = given(phase.position)
+        text = say("is {position}; the switch has the positions {allowed}", position=at, allowed=allowed)
+        yield Problem(f"{path}.position", text)
 
 
-def _names(controls: dict[str, Control]) -> str:
-    return ", ".join(controls)
+_NO_SWITCH = {
+    "stick": later('is "{control}", a stick; phases are chosen by a switch'),
+    "lever": later('is "{control}", a lever; phases are chosen by a switch'),
+    "knob": later('is "{control}", a knob; phases are chosen by a switch'),
+}
+
+
+def _no_control(path: str, key: str, controls: dict[str, Control]) -> Problem:
+    known = ", ".join(controls)
+    return Problem(path, say('is "{key}"; there is no such control, give one of {known}', key=key, known=known))
 
 
 def _couplings(setup: Setup) -> Iterator[Problem]:
@@ -197,19 +242,20 @@ def _couplings(setup: Setup) -> Iterator[Problem]:
     for index, coupling in enumerate(setup.couplings):
         path = f"couplings[{index}]"
         if coupling.control not in controls:
-            yield Problem(
-                f"{path}.control", f'is "{coupling.control}"; there is no such control, give one of {_names(controls)}'
-            )
+            yield _no_control(f"{path}.control", coupling.control, controls)
         if coupling.channel not in numbers:
             yield Problem(f"{path}.channel", _no_channel(coupling.channel, numbers))
         if coupling.phase is not None and coupling.phase not in phases:
-            known = ", ".join(sorted(phases)) or "null, as there are no phases"
-            yield Problem(f"{path}.phase", f'is "{coupling.phase}"; there is no such phase, give {known}')
+            known = ", ".join(sorted(phases)) or say("null, as there are no phases")
+            text = say('is "{phase}"; there is no such phase, give {known}', phase=coupling.phase, known=known)
+            yield Problem(f"{path}.phase", text)
         if coupling.place in seen:
-            yield Problem(
-                path,
-                f"couples {coupling.control} to channel {coupling.channel} a second time in the same phase; give one",
+            text = say(
+                "couples {control} to channel {channel} a second time in the same phase; give one",
+                control=coupling.control,
+                channel=coupling.channel,
             )
+            yield Problem(path, text)
         seen.add(coupling.place)
         yield from _fades(path, coupling, controls)
 
@@ -218,11 +264,9 @@ def _fades(path: str, coupling: Coupling, controls: dict[str, Control]) -> Itera
     yield from _twice(f"{path}.fades", "control", (fade.control for fade in coupling.fades))
     for index, fade in enumerate(coupling.fades):
         if fade.control not in controls:
-            yield Problem(
-                f"{path}.fades[{index}].control",
-                f'is "{fade.control}"; there is no such control, give one of {_names(controls)}',
-            )
+            yield _no_control(f"{path}.fades[{index}].control", fade.control, controls)
         if fade.control == coupling.control:
             yield Problem(
-                f"{path}.fades[{index}].control", "is the coupling's own control; another control must do the fading"
+                f"{path}.fades[{index}].control",
+                say("is the coupling's own control; another control must do the fading"),
             )

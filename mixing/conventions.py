@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-UNPROVEN_MARK = "sign unproven: check at the model"
+from .language import later
+
+UNPROVEN_MARK = later("sign unproven: check at the model")
 
 
 @dataclass(frozen=True)

@@ -2,60 +2,127 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, Literal
 
-from .document import Setup
+from .document import Coupling, Setup
+from .language import later, say
 from .linkage import Linkage
 from .places import Place, is_entry
-from .wording import EVERY_PHASE, channel_label, control_label, exact, label_from_key, lowered, phase_label, signed
+from .wording import (
+    EVERY_PHASE,
+    capital,
+    channel_label,
+    control_label,
+    exact,
+    label_from_key,
+    length_exact,
+    lowered,
+    phase_label,
+    signed,
+)
 
 Where = Literal["transmitter", "model", "record"]
 """Entered on the transmitter, done at the model, or only written down (labels, remarks, what a control is for)."""
 
-NONE = "none"
-
-_UNITS = {"us": " µs", "pct": " %", "mm": " mm", "deg": "°", "g": " g", "s": " s"}
+_UNITS = {"us": " µs", "pct": " %", "deg": "°", "g": " g", "s": " s"}
 
 _FIELDS = {
-    "arm_mm": "arm",
-    "arm_neutral_deg": "lean of the arm",
-    "centre_us": "centre",
-    "cg_datum": "datum of the balance",
-    "cg_high_mm": "rear limit of the balance",
-    "cg_low_mm": "front limit of the balance",
-    "cg_mm": "balance behind the datum",
-    "channel": "channel",
-    "channels": "channels",
-    "chord_mm": "chord",
-    "curve_free_x": "curve stations may be placed freely",
-    "curve_points": "stations of a curve",
-    "deg_per_1000_us": "degrees for 1000 µs",
-    "expo_pct": "expo",
-    "failsafe": "failsafe",
-    "full_pct": "travel at full",
-    "high_us": "high limit",
-    "horn_mm": "horn",
-    "horn_neutral_deg": "lean of the horn",
-    "label": "label",
-    "limit_pct": "widest limit",
-    "longer_pulse": "a longer pulse",
-    "low_us": "low limit",
-    "mass_g": "mass",
-    "measure_at": "where the ruler goes",
-    "neutral_ref": "what neutral is flush with",
-    "neutral_us": "pulse at neutral",
-    "off_pct": "travel at off",
-    "per_100_us": "pulse for 100 % travel",
-    "pivot_mm": "pivot of the horn",
-    "plus": "name of the + end",
-    "positions": "positions",
-    "rest": "position at rest",
-    "reversed": "direction",
-    "servo_deg_per_1000_us": "servo degrees for 1000 µs",
-    "step_pct": "step",
-    "stop_down_deg": "stop down",
-    "stop_up_deg": "stop up",
-    "transition_s": "transition",
+    "arm_mm": later("arm"),
+    "arm_neutral_deg": later("lean of the arm"),
+    "centre_us": later("centre"),
+    "cg_datum": later("datum of the balance"),
+    "cg_high_mm": later("rear limit of the balance"),
+    "cg_low_mm": later("front limit of the balance"),
+    "cg_mm": later("balance behind the datum"),
+    "channel": later("channel"),
+    "channels": later("channels"),
+    "chord_mm": later("chord"),
+    "control": later("control"),
+    "curve_free_x": later("curve stations may be placed freely"),
+    "curve_points": later("stations of a curve"),
+    "deg_per_1000_us": later("degrees for 1000 µs"),
+    "expo_pct": later("expo"),
+    "failsafe": later("failsafe"),
+    "full_pct": later("travel at full"),
+    "high_us": later("high limit"),
+    "horn_mm": later("horn"),
+    "horn_neutral_deg": later("lean of the horn"),
+    "kind": later("kind"),
+    "label": later("label"),
+    "linkage": later("linkage"),
+    "limit_pct": later("widest limit"),
+    "longer_pulse": later("a longer pulse"),
+    "low_us": later("low limit"),
+    "mass_g": later("mass"),
+    "measure_at": later("where the ruler goes"),
+    "neutral_ref": later("what neutral is flush with"),
+    "neutral_us": later("pulse at neutral"),
+    "off_pct": later("travel at off"),
+    "pair": later("pair"),
+    "per_100_us": later("pulse for 100 % travel"),
+    "pivot_mm": later("pivot of the horn"),
+    "plus": later("name of the + end"),
+    "position": later("position"),
+    "positions": later("positions"),
+    "push": later("push"),
+    "remarks": later("remarks"),
+    "rest": later("position at rest"),
+    "reversed": later("direction"),
+    "role": later("role"),
+    "servo_deg_per_1000_us": later("servo degrees for 1000 µs"),
+    "side": later("side"),
+    "stations": later("stations"),
+    "stance": later("stance"),
+    "step_pct": later("step"),
+    "stop_down_deg": later("stop down"),
+    "stop_up_deg": later("stop up"),
+    "transition_s": later("transition"),
+}
+
+_VALUES = {
+    "aileron": later("aileron"),
+    "canard": later("canard"),
+    "centre": later("centre"),
+    "electric_motor": later("electric motor"),
+    "elevator": later("elevator"),
+    "elevon": later("elevon"),
+    "engine_throttle": later("engine throttle"),
+    "flap": later("flap"),
+    "flaperon": later("flaperon"),
+    "knob": later("knob"),
+    "left": later("left"),
+    "lever": later("lever"),
+    "lowers": later("lowers"),
+    "other": later("other"),
+    "pulls": later("pulls"),
+    "pushes": later("pushes"),
+    "raises": later("raises"),
+    "release": later("release"),
+    "retract": later("retract"),
+    "right": later("right"),
+    "rudder": later("rudder"),
+    "ruddervator": later("ruddervator"),
+    "ruddervator_inverted": later("ruddervator inverted"),
+    "spoiler": later("spoiler"),
+    "stick": later("stick"),
+    "switch": later("switch"),
+    "wheel_brake": later("wheel brake"),
+}
+"""The words that a document knows for kinds, roles, sides and ways."""
+
+_CHOSEN = frozenset({"kind", "role", "side", "longer_pulse", "push"})
+"""The fields that hold one of them."""
+
+_PURPOSES = {
+    "roll": later("use for roll"),
+    "pitch": later("use for pitch"),
+    "yaw": later("use for yaw"),
+    "power": later("use for power"),
+    "brake": later("use for brake"),
+    "camber": later("use for camber"),
+    "phase": later("use for phase"),
+    "other": later("use for other"),
 }
 
 _AT_MODEL = {
@@ -93,16 +160,17 @@ def label_of(place: Place, setup: Setup) -> str:
     if head == "couplings":
         return _coupling_label(place, setup)
     if head == "phases" and len(place) == 4:
-        return f"{channel_label(setup, int(place[3]))}, {lowered(phase_label(setup, place[1]))}: stance"
+        stance = {"channel": channel_label(setup, int(place[3])), "phase": lowered(phase_label(setup, place[1]))}
+        return say("{channel}, {phase}: stance", **stance)
     if head == "first_phase":
-        return "Phase of the positions without one of their own"
+        return say("Phase of the positions without one of their own")
     if is_entry(place):
         return _entry_label(place, setup)
     if head == "signal":
-        return f"Transmitter: {_field(place[-1])}"
+        return say("Transmitter: {field}", field=_field(place[-1]))
     if head in ("balance", "remarks") and len(place) < 3:
-        return _capital(_field(place[-1]))
-    field = f"use for {place[3]}" if len(place) == 4 and place[2] == "uses" else _field(place[-1])
+        return capital(_field(place[-1]))
+    field = say(_PURPOSES[place[3]]) if len(place) == 4 and place[2] == "uses" else _field(place[-1])
     return f"{_entry_label(place[:3] if head == 'balance' else place[:2], setup)}: {field}"
 
 
@@ -114,30 +182,33 @@ def _coupling_label(place: Place, setup: Setup) -> str:
     label = ", ".join(parts)
     if place[4:] in ((), ("stations",)):
         return label
-    return f"{label}: {f'fade by {control_label(setup, place[5])}' if place[4] == 'fades' else _field(place[4])}"
+    if place[4] == "fades":
+        return say("{coupling}: fade by {control}", coupling=label, control=control_label(setup, place[5]))
+    return f"{label}: {_field(place[4])}"
 
 
 def _entry_label(place: Place, setup: Setup) -> str:
     if place[0] == "channels":
-        name = channel_label(setup, int(place[1]))
-        return name if name == f"Channel {place[1]}" else f"Channel {place[1]}, {lowered(name)}"
+        name, bare = channel_label(setup, int(place[1])), say("Channel {channel}", channel=place[1])
+        return name if name == bare else f"{bare}, {lowered(name)}"
     parts = setup.balance.loads if place[0] == "balance" else getattr(setup, place[0])
     return next((str(part.label) for part in parts if part.key == place[-1]), label_from_key(place[-1]))
 
 
 def _field(name: str) -> str:
-    return _FIELDS.get(name, name.replace("_", " "))
+    return say(_FIELDS[name]) if name in _FIELDS else name.replace("_", " ")
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def none() -> str:
+    """What stands where there is nothing."""
+    return say("none")
 
 
 def value_words(place: Place, value: Any) -> str:
     """A value as a short text with its unit: "95 % at −100, 0 % at +100", "1500 µs", "reversed"."""
     field = place[-1]
     if value is None:
-        return "not set" if field == "failsafe" else NONE
+        return say("not set") if field == "failsafe" else none()
     if field == "linkage":
         return linkage_words(value)
     if field == "stations" or (place[0] == "couplings" and "fades" in place):
@@ -149,17 +220,27 @@ def value_words(place: Place, value: Any) -> str:
 
 def _scalar(place: Place, field: str, value: Any) -> str:
     if field == "reversed":
-        return "reversed" if value else "normal"
+        return say("reversed") if value else say("normal")
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if isinstance(value, str):
-        return _NAMED.get(value, value) if field == "failsafe" else (value.replace("_", " ") if value else "(empty)")
+        return _text(field, value)
     if field == "channel":
-        return f"channel {value}"
-    return exact(value) + _unit(place, field)
+        return say("channel {channel}", channel=value)
+    return length_exact(value) if field.endswith("_mm") else exact(value) + _unit(place, field)
 
 
-_NAMED = {"last_position": "keeps the last position", "signal_off": "signal off"}
+def _text(field: str, value: str) -> str:
+    if field == "failsafe":
+        return say(_FAILSAFES[value])
+    if field in _CHOSEN:
+        return say(_VALUES[value])
+    if field in ("control", "pair"):
+        return value.replace("_", " ")
+    return value or say("(empty)")
+
+
+_FAILSAFES = {"last_position": later("keeps the last position"), "signal_off": later("signal off")}
 
 
 def _unit(place: Place, field: str) -> str:
@@ -172,7 +253,9 @@ def _unit(place: Place, field: str) -> str:
 
 def stations_words(stations: Any) -> str:
     """Stations of a response or a fade: "95 % at −100, 0 % at +100"."""
-    return ", ".join(f"{exact(travel)} % at {_position(x)}" for x, travel in stations)
+    return ", ".join(
+        say("{travel} % at {position}", travel=exact(travel), position=_position(x)) for x, travel in stations
+    )
 
 
 def _position(x: float) -> str:
@@ -182,8 +265,9 @@ def _position(x: float) -> str:
 def linkage_words(linkage: Linkage, than: Linkage | None = None) -> str:
     """A linkage in words; with `than`, of the same kind, only what differs from it."""
     if linkage.kind == "measured":
-        return "measured: " + ", ".join(f"{exact(throw)} mm at {exact(pulse)} µs" for pulse, throw in linkage.points)
-    head = {"four_bar": "four-bar", "unmeasured": "not measured, estimated"}[linkage.kind]
+        read = (say("{throw} at {pulse} µs", throw=length_exact(mm), pulse=exact(us)) for us, mm in linkage.points)
+        return say("measured: {readings}", readings=", ".join(read))
+    head = say("four-bar") if linkage.kind == "four_bar" else say("not measured, estimated")
     same = than is not None and than.kind == linkage.kind
     fields = [
         f"{_field(name)} {_linkage_value(name, getattr(linkage, name))}"
@@ -195,21 +279,17 @@ def linkage_words(linkage: Linkage, than: Linkage | None = None) -> str:
 
 def _linkage_value(name: str, value: Any) -> str:
     if name == "pivot_mm":
-        return f"{exact(value[0])} mm along, {exact(value[1])} mm across"
-    return value_words(("linkage", name), value) if not isinstance(value, str) else value
+        return say("{along} along, {across} across", along=length_exact(value[0]), across=length_exact(value[1]))
+    return value_words(("linkage", name), value)
 
 
 def entry_words(entry: Place, setup: Setup) -> str:
     """A whole entry in one line, or "none" where the setup does not have it."""
     found = _entry(entry, setup)
     if found is None:
-        return NONE
+        return none()
     if entry[0] == "couplings":
-        fades = "".join(
-            f"; faded by {control_label(setup, fade.control)}: {stations_words(fade.stations)}" for fade in found.fades
-        )
-        expo = f"; expo {exact(found.expo_pct)} %" if found.expo_pct else ""
-        return stations_words(found.stations) + expo + fades
+        return "; ".join(_coupling_words(found, setup))
     collection = {"controls": "uses", "phases": "stance"}.get(entry[0])
     told = [
         _said(name, value_words((*entry, name), getattr(found, name)))
@@ -219,6 +299,15 @@ def entry_words(entry: Place, setup: Setup) -> str:
     if collection == "stance":
         told += [f"{lowered(channel_label(setup, n))} {exact(travel)} %" for n, travel in found.stance.items()]
     return ", ".join(told)
+
+
+def _coupling_words(coupling: Coupling, setup: Setup) -> Iterator[str]:
+    yield stations_words(coupling.stations)
+    if coupling.expo_pct:
+        yield say("expo {expo} %", expo=exact(coupling.expo_pct))
+    for fade in coupling.fades:
+        by, stations = control_label(setup, fade.control), stations_words(fade.stations)
+        yield say("faded by {control}: {stations}", control=by, stations=stations)
 
 
 def _said(name: str, words: str) -> str:

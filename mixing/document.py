@@ -12,10 +12,12 @@ from pydantic import AfterValidator, Field, ValidationError, model_validator
 
 from . import reading
 from .consistency import check
-from .errors import Problem, SetupError
+from .errors import PartError, Problem, SetupError
+from .language import say
 from .linkage import FourBar, Linkage, Measured, Unmeasured
 from .part import Factor, Key, Label, Note, Part, Position, Pulse, Remarks, Stance, Travel, type_tuple
 from .response import Response
+from .wording import given
 
 Purpose = Literal["roll", "pitch", "yaw", "power", "brake", "camber", "phase", "other"]
 Side = Literal["left", "right", "centre"]
@@ -40,14 +42,22 @@ NARROWEST_PCT = 1e-6
 def _increasing(stations: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
     for before, after in pairwise(stations):
         if after[0] <= before[0]:
-            raise ValueError(
-                f"has stations out of order: {after[0]:g} comes after {before[0]:g}; "
-                "give them with the control % rising, none twice"
+            raise PartError(
+                say(
+                    "has stations out of order: {after} comes after {before}; "
+                    "give them with the control % rising, none twice",
+                    after=given(after[0]),
+                    before=given(before[0]),
+                )
             )
         if after[0] - before[0] < NARROWEST_PCT:
-            raise ValueError(
-                f"has two stations at about {after[0]:g}, nearer to each other than {NARROWEST_PCT:g} %; "
-                "leave one out or move them apart"
+            raise PartError(
+                say(
+                    "has two stations at about {position}, nearer to each other than {least} %; "
+                    "leave one out or move them apart",
+                    position=given(after[0]),
+                    least=given(NARROWEST_PCT),
+                )
             )
     return stations
 

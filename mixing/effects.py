@@ -10,10 +10,11 @@ from typing import NamedTuple
 import numpy as np
 
 from .document import Channel, Coupling, Setup
+from .language import later, say, say_count
 from .places import Place, coupling_place
 from .rig import Frame, Rig
 from .throws import Array, throw_mm
-from .wording import EVERY_PHASE, control_label, lowered, number, phase_label, signed, throw_words
+from .wording import EVERY_PHASE, control_label, lowered, number, phase_label, signed, throw_words, together
 
 MOST = 4
 """So many throws are told of one change; the largest first."""
@@ -76,7 +77,7 @@ class Effects:
             told = self._differences(probes, parts)
             if told:
                 return _joined(_largest(told))
-        return "no throw changes"
+        return say("no throw changes")
 
     # -- which surfaces and devices ------------------------------------------------------------------------
 
@@ -199,7 +200,7 @@ class Effects:
     ) -> Iterator[Told]:
         for probe, was, now in zip(probes, *(side.tolist() for side in values), strict=True):
             if abs(now - was) >= _MOVES and words(was) != words(now):
-                yield Told(label, abs(now - was), f"{label} {words(was)} → {words(now)}{self._words(probe)}")
+                yield Told(label, abs(now - was), f"{label} {words(was)} → {words(now)} {self._words(probe)}")
 
     def _positions(self, rig: Rig, probe: Probe) -> dict[str, float] | None:
         """The probe as a rig can take it, every control said; None where the rig has no such position."""
@@ -218,12 +219,17 @@ class Effects:
 
     def _words(self, probe: Probe) -> str:
         setup = self._setups[1]
-        parts = [f"{control_label(self._holding(key), key)} at {signed(x)}" for key, x in probe.positions.items()]
-        words = f" with {' and '.join(parts)}" if parts else ""
-        if probe.phase is not None:
-            named = next((s for s in self._setups[::-1] if any(p.key == probe.phase for p in s.phases)), setup)
-            return f"{words} in {lowered(phase_label(named, probe.phase))}"
-        return words or " at rest"
+        standing = together(
+            say("{control} at {position}", control=control_label(self._holding(key), key), position=signed(x))
+            for key, x in probe.positions.items()
+        )
+        if probe.phase is None:
+            return say("with {controls}", controls=standing) if standing else say("at rest")
+        named = next((s for s in self._setups[::-1] if any(p.key == probe.phase for p in s.phases)), setup)
+        phase = lowered(phase_label(named, probe.phase))
+        if not standing:
+            return say("in {phase}", phase=phase)
+        return say("with {controls} in {phase}", controls=standing, phase=phase)
 
     def _holding(self, key: str) -> Setup:
         return self._setups[1] if any(c.key == key for c in self._setups[1].controls) else self._setups[0]
@@ -239,14 +245,15 @@ class Effects:
             throw_words(float(throw_mm(deflection_deg=sign * getattr(s, place[2]), chord_mm=s.chord_mm)), s.role)
             for s in (before, after)
         ]
-        return f"stop at {texts[0]} → {texts[1]}"
+        return say("stop at {before} → {after}", before=texts[0], after=texts[1])
 
     def _failsafe(self, number_: int) -> str:
         texts = []
         for surface in self._setups[1].surfaces_on(number_):
             was, now = (self._failsafe_throw(index, surface.key, number_) for index in (0, 1))
             if was is not None and now is not None:
-                texts.append(f"{surface.label} {was} → {now} when the signal is lost")
+                told = {"surface": surface.label, "before": was, "after": now}
+                texts.append(say("{surface} {before} → {after} when the signal is lost", **told))
         return "; ".join(texts)
 
     def _failsafe_throw(self, index: int, key: str, number_: int) -> str | None:
@@ -256,10 +263,17 @@ class Effects:
         if surface is None or channel is None:
             return None
         if not isinstance(channel.failsafe, float | int):
-            return {"last_position": "where it was", "signal_off": "no pulse"}.get(channel.failsafe or "", "not set")
+            return say(_WITHOUT_TRAVEL[channel.failsafe])
         pulse, _ = rig.pulse(channel, channel.failsafe)
         angle = rig.follow(surface, pulse).deflection_deg
         return throw_words(float(throw_mm(deflection_deg=angle, chord_mm=surface.chord_mm)), surface.role)
+
+
+_WITHOUT_TRAVEL = {
+    None: later("not set"),
+    "last_position": later("where it was"),
+    "signal_off": later("no pulse"),
+}
 
 
 def _is_throwless(place: Place) -> bool:
@@ -298,5 +312,7 @@ def _joined(told: list[Told]) -> str:
     """The largest difference of each part first, then the others, the largest first."""
     ranked = sorted(told, key=lambda line: -line.size)
     texts = list(dict.fromkeys(line.text for line in [*_largest(ranked), *ranked]))
-    more = f"; and {len(texts) - MOST} more" if len(texts) > MOST else ""
-    return "; ".join(texts[:MOST]) + more
+    told = "; ".join(texts[:MOST])
+    if len(texts) <= MOST:
+        return told
+    return say_count("{effects}; and {count} more", "{effects}; and {count} more", len(texts) - MOST, effects=told)

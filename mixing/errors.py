@@ -5,15 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from .language import say
+
 
 class Problem(NamedTuple):
     """One fault of a document: where it is, and what was expected there."""
 
     path: str
     text: str
+    """What is told of the place: "is 7; give at most 5"."""
+    whole: bool = False
+    """Whether the text says itself what it speaks of: "the document is not JSON"."""
 
     def __str__(self) -> str:
         return f"{self.path}: {self.text}" if self.path else self.text
+
+    @property
+    def sentence(self) -> str:
+        """The text by itself, beside the value that it speaks of: "This is 7; give at most 5."."""
+        told = f"{self.text}." if self.whole else say("This {is_so}.", is_so=self.text)
+        return told[:1].upper() + told[1:]
 
 
 class SetupError(ValueError):
@@ -22,6 +33,10 @@ class SetupError(ValueError):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class PartError(ValueError):
+    """A value that no part of a document can have; the text goes on behind the name of the field: "is empty; ..."."""
 
 
 class ThrowError(ValueError):

@@ -21,6 +21,7 @@ from functools import cached_property
 import numpy as np
 
 from .errors import LinkageError
+from .language import say
 from .throws import Array
 
 _LEAST_TRANSMISSION = 1e-6
@@ -47,11 +48,12 @@ class Geometry:
         LinkageError
         """
         if self.pivot_distance_mm <= 0.0:
-            raise LinkageError("servo and horn have the same pivot; give the distance between them in pivot_mm")
+            raise LinkageError(say("servo and horn have the same pivot; give the distance between them in pivot_mm"))
         if self.rod_mm <= 0.0:
-            raise LinkageError("arm and horn meet at neutral, so the pushrod would have no length")
+            raise LinkageError(say("arm and horn meet at neutral, so the pushrod would have no length"))
         if abs(self._horn_side) < _LEAST_TRANSMISSION:
-            raise LinkageError("rod and horn are in line at neutral: a dead point, where the surface cannot be moved")
+            text = say("rod and horn are in line at neutral: a dead point, where the surface cannot be moved")
+            raise LinkageError(text)
 
     @cached_property
     def _neutral_tips(self) -> tuple[float, float, float, float]:

@@ -18,8 +18,10 @@ from pydantic import Field, model_validator
 
 from .errors import LinkageError, Unreachable
 from .four_bar import Geometry
+from .language import later, say
 from .part import Part, type_tuple
 from .throws import Array, throw_mm
+from .wording import fixed
 
 BLOCK = 4096
 """Positions worked out at a time: what a block needs stays in the cache, and is not asked of the system anew."""
@@ -66,9 +68,9 @@ class Measured(Part):
     @model_validator(mode="after")
     def _monotone(self) -> Self:
         steps = np.diff(np.asarray(self.points), axis=0)
-        for column, name in ((0, "pulses"), (1, "throws")):
+        for column, fault in enumerate(_NOT_MONOTONE):
             if not (np.all(steps[:, column] > 0.0) or np.all(steps[:, column] < 0.0)):
-                raise LinkageError(f"the {name} must rise or fall all the way, without a repeated value")
+                raise LinkageError(say(fault))
         return self
 
     @cached_property
@@ -175,8 +177,7 @@ class FourBar(Part):
         """
         servo = np.asarray(servo_deg, dtype=np.float64)
         low, high = self.reach()
-        words = "the servo angle {given:.3f}° is out of reach: the rod comes in line with the horn at {last:.3f}°"
-        reached = _reached(servo, low, high, words)
+        reached = _reached(servo, low, high, _PAST_THE_DEAD_POINT)
         if reached.size <= BLOCK:
             return self._follow_servo(reached)
         found = np.empty(reached.shape)
@@ -198,8 +199,7 @@ class FourBar(Part):
         """
         wanted = np.asarray(deflection_deg, dtype=np.float64)
         low, high = self.deflection_range()
-        words = "a deflection of {given:.3f}° is out of reach: this linkage ends at {last:.3f}°"
-        delta = self._surface_sign * _reached(wanted, low, high, words)
+        delta = self._surface_sign * _reached(wanted, low, high, _PAST_THE_END)
         return self._servo_sign * self.geometry.arm_movement(delta)
 
     def deflection_range(self) -> tuple[float, float]:
@@ -259,12 +259,20 @@ class Unmeasured(Part):
 Linkage = Annotated[Measured | FourBar | Unmeasured, Field(discriminator="kind")]
 
 
+_NOT_MONOTONE = (
+    later("the pulses must rise or fall all the way, without a repeated value"),
+    later("the throws must rise or fall all the way, without a repeated value"),
+)
+_PAST_THE_DEAD_POINT = later("the servo angle {given}° is out of reach: the rod comes in line with the horn at {last}°")
+_PAST_THE_END = later("a deflection of {given}° is out of reach: this linkage ends at {last}°")
+
+
 def _reached(angles: Array, low: float, high: float, words: str) -> Array:
     """The angles, those within rounding of an end set on it; Unreachable, naming the end, for one beyond."""
     for bad, last in ((angles < low - _REACH_SLACK_DEG, low), (angles > high + _REACH_SLACK_DEG, high)):
         if np.any(bad):
             given = float(angles[bad].flat[0]) if angles.ndim else float(angles)
-            raise Unreachable(words.format(given=given, last=last), last=last)
+            raise Unreachable(say(words, given=fixed(given, 3), last=fixed(last, 3)), last=last)
     return np.clip(angles, low, high)
 
 
@@ -285,7 +293,7 @@ def _within_widest(deflection: ArrayLike) -> Array:
     if np.any(beyond):
         given = float(wanted[beyond].flat[0]) if wanted.ndim else float(wanted)
         raise Unreachable(
-            f"a deflection of {given:.3f}° is out of reach: no hinge turns past 90°",
+            say("a deflection of {given}° is out of reach: no hinge turns past 90°", given=fixed(given, 3)),
             last=float(np.copysign(WIDEST_DEG, given)),
         )
     return wanted

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from .audit import audit
-from .describing import NONE, entry_words, label_of, value_words
+from .describing import entry_words, label_of, none, value_words
 from .document import Setup
 from .errors import SetupError
 from .findings.finding import Finding
 from .invalid_merge import dangling, faulty
+from .language import say
 from .places import LISTS, Apart, Place, Values, as_text, entry_of, first_phase, is_entry, put_together, take_apart
 from .three_way import joined_collections, joined_order
 from .wording import lowered
@@ -131,7 +132,7 @@ class _Merge:
         if base is None or left is None:
             return dict(left or {})
         if left != base:
-            self._conflict(entry, "one side removed this, the other changed it")
+            self._conflict(entry, say("one side removed this, the other changed it"))
         return {}
 
     def _both(self, base: Values, ours: Values, theirs: Values) -> Values:
@@ -150,7 +151,7 @@ class _Merge:
             return ours
         if ours == base:
             return theirs
-        self._conflict(place, "both sides changed this, to different values")
+        self._conflict(place, say("both sides changed this, to different values"))
         return ours
 
     # -- what a channel serves -----------------------------------------------------------------------------------
@@ -173,10 +174,11 @@ class _Merge:
             if touches and changed.values.get(place, _MISSING) != self._base.values.get(place, _MISSING):
                 unit = self._unit(place)
                 if not self._alike(unit) and as_text(unit) not in self._choices:
-                    self._conflict(
-                        unit,
-                        f"one side changed this, the other changed what channel {number} moves: decide which holds",
+                    why = say(
+                        "one side changed this, the other changed what channel {channel} moves: decide which holds",
+                        channel=number,
                     )
+                    self._conflict(unit, why)
 
     def _unit(self, place: Place) -> Place:
         """What is decided as one: the whole entry where only one side has it, else the field."""
@@ -203,14 +205,15 @@ class _Merge:
             order["phases"].remove(("phases", first))
             order["phases"].insert(0, ("phases", first))
         elif first and first != first_phase(self._base) and f"phases/{first}" not in self._choices:
-            self._conflict(("phases", first), "one side made this the first phase, the other removed it")
+            self._conflict(("phases", first), say("one side made this the first phase, the other removed it"))
         return order
 
     def _valid(self, values: Values, order: dict[str, list[Place]]) -> Setup | None:
         for referring, missing in dangling(values, order):
             label = lowered(label_of(missing, self._setup_with(missing)))
-            self._conflict(self._unit(referring), f"this needs {label}, which the other side removed")
-            self._conflict(missing, f"one side removed this, the other uses it: {self._label(self._unit(referring))}")
+            self._conflict(self._unit(referring), say("this needs {part}, which the other side removed", part=label))
+            user = self._label(self._unit(referring))
+            self._conflict(missing, say("one side removed this, the other uses it: {user}", user=user))
         if self._conflicts:
             return None
         sides = self._base.values, self._ours.values, self._theirs.values
@@ -219,7 +222,8 @@ class _Merge:
         except SetupError as error:
             for problem in error.problems:
                 for place in faulty(problem, order, self._one_sided()):
-                    self._conflict(self._unit(place), f"put together, the setup is not valid: {problem.text}")
+                    why = say("put together, the setup is not valid: {problem}", problem=problem.text)
+                    self._conflict(self._unit(place), why)
         return None
 
     def _one_sided(self) -> list[Place]:
@@ -244,11 +248,11 @@ class _Merge:
     def _text(self, place: Place, index: int) -> str:
         setup = self._setups[index]
         if place[0] == "first_phase":
-            return setup.phases[0].label if setup.phases else NONE
+            return setup.phases[0].label if setup.phases else none()
         if is_entry(place):
             return entry_words(place, setup)
         value = (self._base, self._ours, self._theirs)[index].values.get(place, _MISSING)
-        return NONE if value is _MISSING else value_words(place, value)
+        return none() if value is _MISSING else value_words(place, value)
 
 
 _MISSING = object()

@@ -8,6 +8,9 @@ from typing import Annotated, Any, Self
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from .errors import PartError
+from .language import say
+
 
 class Part(BaseModel):
     """A frozen piece of a setup document; a change makes a new one."""
@@ -37,15 +40,15 @@ def _as_tuple(value: Any) -> Any:
 
 def _printable(text: str) -> str:
     if any(ord(mark) < 32 and mark not in "\n\t" for mark in text) or "\x7f" in text:
-        raise ValueError("holds a control character; give plain text")
+        raise PartError(say("holds a control character; give plain text"))
     return text
 
 
 def _one_line(text: str) -> str:
     if "\n" in text or "\t" in text:
-        raise ValueError("holds a line break or a tab; give one line")
+        raise PartError(say("holds a line break or a tab; give one line"))
     if not text.strip():
-        raise ValueError("is empty; give a word or two")
+        raise PartError(say("is empty; give a word or two"))
     return _printable(text)
 
 
@@ -102,7 +105,10 @@ class Stance(Mapping[int, float]):
             return given
         for key in given:
             if isinstance(key, str) and not (key.isascii() and key.isdigit() and not key.startswith("0")):
-                raise ValueError(
-                    f'has the channel key "{key}"; give a channel number such as "1", without zeros in front'
+                raise PartError(
+                    say(
+                        'has the channel key "{key}"; give a channel number such as "1", without zeros in front',
+                        key=key,
+                    )
                 )
         return {int(key) if isinstance(key, str) else key: travel for key, travel in given.items()}

@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
-from .errors import Problem, SetupError
+from .errors import PartError, Problem, SetupError
+from .language import later, now, say
+from .wording import field_length, fixed, given, typeset
 
 LARGEST_TEXT = 1024 * 1024
 DEEPEST = 40
@@ -38,46 +40,66 @@ def parse(text: str | bytes) -> Any:
     """
     size = len(text) if isinstance(text, bytes) else len(text.encode("utf-8", "surrogatepass"))
     if size > LARGEST_TEXT:
-        raise _refused(f"the document is {size / 1024 / 1024:.1f} MiB large; a setup is at most 1 MiB")
+        mib = fixed(size / 1024 / 1024)
+        raise _refused(say("the document is {mib} MiB large; a setup is at most 1 MiB", mib=mib))
     try:
         decoded = text.decode("utf-8") if isinstance(text, bytes) else text
         data = json.loads(decoded, object_pairs_hook=_object)
     except UnicodeDecodeError:
-        raise _refused("the document is not UTF-8 text; save it as UTF-8") from None
+        raise _refused(say("the document is not UTF-8 text; save it as UTF-8")) from None
     except json.JSONDecodeError as error:
-        where = f"line {error.lineno}, column {error.colno}"
-        raise _refused(f"the document is not JSON: {error.msg} at {where}") from None
+        fault, line, column = say(error.msg), error.lineno, error.colno
+        told = say(
+            "the document is not JSON: {fault} at line {line}, column {column}", fault=fault, line=line, column=column
+        )
+        raise _refused(told) from None
     except (RecursionError, ValueError):
-        raise _refused("the document is nested too deep or holds a number too long to read") from None
+        raise _refused(say("the document is nested too deep or holds a number too long to read")) from None
     problems = list(_faults(data, "", 0))
     if problems:
         raise SetupError(problems)
     if not isinstance(data, dict):
-        raise _refused(f"the document is {_kind(data)}; a setup is an object with the keys of schema 1")
+        raise _refused(say("the document is {kind}; a setup is an object with the keys of schema 1", kind=_kind(data)))
     return data
 
 
 def _refused(text: str) -> SetupError:
-    return SetupError([Problem("", text)])
+    return SetupError([Problem("", text, whole=True)])
+
+
+_NOT_JSON = (
+    later("Expecting value"),
+    later("Expecting property name enclosed in double quotes"),
+    later("Expecting ':' delimiter"),
+    later("Expecting ',' delimiter"),
+    later("Illegal trailing comma before end of object"),
+    later("Illegal trailing comma before end of array"),
+    later("Extra data"),
+    later("Unterminated string starting at"),
+    later("Invalid control character at"),
+    later("Invalid \\escape"),
+    later("Invalid \\uXXXX escape"),
+)
+"""What Python's reader of JSON says, so that it is translated too."""
 
 
 def _faults(value: Any, path: str, depth: int) -> Iterator[Problem]:
     if depth > DEEPEST:
-        yield Problem(path, "nested too deep for a setup document")
+        yield Problem(path, say("nested too deep for a setup document"), whole=True)
     elif isinstance(value, _Object):
         for key in value.twice:
-            yield Problem(_join(path, key), "is given twice; give it once")
+            yield Problem(_join(path, key), say("is given twice; give it once"))
         for key, inner in value.items():
             yield from _faults(inner, _join(path, key), depth + 1)
     elif isinstance(value, list):
         for index, inner in enumerate(value):
             yield from _faults(inner, f"{path}[{index}]", depth + 1)
     elif isinstance(value, float) and not math.isfinite(value):
-        yield Problem(path, "is not a finite number (NaN or infinity); give a number")
+        yield Problem(path, say("is not a finite number (NaN or infinity); give a number"))
     elif isinstance(value, int) and abs(value) > 2**53 - 1:
-        yield Problem(path, "is too large a whole number; give a number of ordinary size")
+        yield Problem(path, say("is too large a whole number; give a number of ordinary size"))
     elif isinstance(value, str) and any(0xD800 <= ord(mark) <= 0xDFFF for mark in value):
-        yield Problem(path, "holds half a character (a lone surrogate); give plain text")
+        yield Problem(path, say("holds half a character (a lone surrogate); give plain text"))
 
 
 def _join(path: str, key: str) -> str:
@@ -85,33 +107,47 @@ def _join(path: str, key: str) -> str:
     return f"{path}.{shown}" if path else shown
 
 
+class _Fault(NamedTuple):
+    """A fault in words; where several sentences say what was given, `wanted` is what each would take."""
+
+    path: str
+    text: str
+    given: str = ""
+    wanted: str = ""
+
+
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:
     """Every fault that pydantic found, in our words."""
-    found: list[Problem] = []
+    found: list[_Fault] = []
     for detail in error.errors(include_url=False):
         cause = detail.get("ctx", {}).get("error")
         path = _path(detail["loc"])
         if isinstance(cause, SetupError):
-            found.extend(Problem(_prefix(path, inner.path), inner.text) for inner in cause.problems)
+            found.extend(_Fault(_prefix(path, inner.path), inner.text) for inner in cause.problems)
         else:
-            found.append(Problem(path, _words(detail["type"], detail.get("ctx", {}), detail["msg"], detail["input"])))
+            found.append(_fault(path, detail))
     return _one_a_place(found)
 
 
-def _one_a_place(found: list[Problem]) -> tuple[Problem, ...]:
+def _one_a_place(found: list[_Fault]) -> tuple[Problem, ...]:
     """A value that may be of several kinds fails each of them: one sentence, with what each would take."""
-    texts: dict[str, list[str]] = {}
-    for problem in found:
-        texts.setdefault(problem.path, []).append(problem.text)
+    places: dict[str, list[_Fault]] = {}
+    for fault in found:
+        places.setdefault(fault.path, []).append(fault)
     merged: list[Problem] = []
-    for path, sentences in texts.items():
-        heads = {sentence.partition("; give ")[0] for sentence in sentences}
-        if len(sentences) > 1 and len(heads) == 1 and all("; give " in sentence for sentence in sentences):
-            choices = dict.fromkeys(sentence.partition("; give ")[2] for sentence in sentences)
-            merged.append(Problem(path, f"{heads.pop()}; give {', or '.join(choices)}"))
+    for path, faults in places.items():
+        if len(faults) > 1 and all(one.wanted and one.given == faults[0].given for one in faults):
+            wanted = list(dict.fromkeys(one.wanted for one in faults))
+            while len(wanted) > 1:
+                wanted[:2] = [say("{one}, or {other}", one=wanted[0], other=wanted[1])]
+            merged.append(Problem(path, _give(faults[0].given, wanted[0])))
         else:
-            merged.extend(Problem(path, sentence) for sentence in dict.fromkeys(sentences))
+            merged.extend(Problem(path, text) for text in dict.fromkeys(one.text for one in faults))
     return tuple(merged)
+
+
+def _give(given: str, wanted: str) -> str:
+    return say("is {given}; give {wanted}", given=given, wanted=wanted)
 
 
 _LINKAGE_KINDS = {"measured", "four_bar", "unmeasured"}
@@ -140,64 +176,91 @@ def _prefix(path: str, inner: str) -> str:
 
 
 _FLAT = {
-    "extra_forbidden": "is not a key of schema 1; remove it or correct its spelling",
-    "missing": "is missing; it must be given",
-    "union_tag_not_found": "has no kind; give measured, four_bar or unmeasured",
+    "extra_forbidden": later("is not a key of schema 1; remove it or correct its spelling"),
+    "missing": later("is missing; it must be given"),
+    "union_tag_not_found": later("has no kind; give measured, four_bar or unmeasured"),
 }
 _WANTED = {
-    "float_type": "a number",
-    "int_type": "a whole number",
-    "int_from_float": "a whole number",
-    "bool_type": "true or false",
-    "string_type": "a text",
-    "tuple_type": "a list",
-    "dict_type": "an object",
-    "model_type": "an object",
-    "model_attributes_type": "an object",
-    "finite_number": "a finite number",
-    "string_pattern_mismatch": "a key: small letters, figures and _, a letter first, at most 40",
-    "string_too_long": "at most {max_length} characters",
-    "greater_than_equal": "at least {ge:g}",
-    "greater_than": "above {gt:g}",
-    "less_than_equal": "at most {le:g}",
-    "less_than": "below {lt:g}",
+    "float_type": later("a number"),
+    "int_type": later("a whole number"),
+    "int_from_float": later("a whole number"),
+    "bool_type": later("true or false"),
+    "string_type": later("a text"),
+    "tuple_type": later("a list"),
+    "dict_type": later("an object"),
+    "model_type": later("an object"),
+    "model_attributes_type": later("an object"),
+    "finite_number": later("a finite number"),
+    "string_pattern_mismatch": later("a key: small letters, figures and _, a letter first, at most 40"),
+    "string_too_long": later("at most {max_length} characters"),
+    "greater_than_equal": later("at least {ge}"),
+    "greater_than": later("above {gt}"),
+    "less_than_equal": later("at most {le}"),
+    "less_than": later("below {lt}"),
     "literal_error": "{expected}",
     "union_tag_invalid": "{expected_tags}",
-    "too_short": "at least {min_length} entries",
-    "too_long": "at most {max_length} entries",
+    "too_short": later("at least {min_length} entries"),
+    "too_long": later("at most {max_length} entries"),
 }
 
 
-def _words(kind: str, context: dict[str, Any], message: str, given: Any) -> str:
+def _fault(path: str, detail: Any) -> _Fault:
     """One sentence: what was given, what to give."""
+    kind, context, given_value = detail["type"], detail.get("ctx", {}), detail["input"]
     if kind in _FLAT:
-        return _FLAT[kind]
+        return _Fault(path, say(_FLAT[kind]))
     if "error" in context:
-        text = str(context["error"])
-        return text if text.startswith(("has ", "is ", "holds ")) else f"is refused: {text}"
-    shown = _shown(context.get("tag", given))
+        cause = context["error"]
+        told = str(cause) if isinstance(cause, PartError) else say("is refused: {reason}", reason=str(cause))
+        return _Fault(path, told)
+    in_mm = path.rpartition(".")[2].partition("[")[0].endswith("_mm")
+    shown = _shown(context.get("tag", given_value), in_mm=in_mm)
     if kind in ("too_short", "too_long"):
-        length = context.get("actual_length")
-        shown = f"{_kind(given)} of {'more' if length is None else length}"
+        shown = _counted(given_value, context.get("actual_length"))
     if kind in _WANTED:
-        return f"is {shown}; give {_WANTED[kind].format(**context)}"
-    return f"is {shown}: {message[:1].lower()}{message[1:]}"
+        wanted = say(_WANTED[kind], **_figures(context, in_mm=in_mm))
+        return _Fault(path, _give(shown, wanted), shown, wanted)
+    message = detail["msg"]
+    return _Fault(path, say("is {given}: {message}", given=shown, message=f"{message[:1].lower()}{message[1:]}"))
 
 
-def _shown(given: Any) -> str:
-    if isinstance(given, dict | list | tuple):
-        return _kind(given)
-    text = json.dumps(given, ensure_ascii=False, default=str)
+def _figures(context: dict[str, Any], *, in_mm: bool) -> dict[str, Any]:
+    """What pydantic says of a limit, put for the reader."""
+    words = field_length if in_mm else given
+    limits = ("ge", "gt", "le", "lt")
+    return {name: words(value) if name in limits else _choice(name, value) for name, value in context.items()}
+
+
+def _choice(name: str, value: Any) -> Any:
+    """The values that pydantic says it would take, with our word before the last."""
+    some, joined, last = str(value).rpartition(" or ")
+    return say("{some} or {last}", some=some, last=last) if name == "expected" and joined else value
+
+
+def _counted(value: Any, count: int | None) -> str:
+    if count is None:
+        return say("{kind} of more", kind=_kind(value))
+    return say("{kind} of {count}", kind=_kind(value), count=count)
+
+
+def _shown(value: Any, *, in_mm: bool) -> str:
+    if isinstance(value, dict | list | tuple):
+        return _kind(value)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return field_length(value) if in_mm and now().inches else typeset(json.dumps(value))
+    text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
+_KINDS = {
+    dict: later("an object"),
+    list: later("a list"),
+    tuple: later("a list"),
+    str: later("a text"),
+    bool: later("true or false"),
+    type(None): later("null"),
+}
+
+
 def _kind(value: Any) -> str:
-    kinds = {
-        dict: "an object",
-        list: "a list",
-        tuple: "a list",
-        str: "a text",
-        bool: "true or false",
-        type(None): "null",
-    }
-    return next((words for kind, words in kinds.items() if isinstance(value, kind)), "a number")
+    return say(next((words for kind, words in _KINDS.items() if isinstance(value, kind)), later("a number")))

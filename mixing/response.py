@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .errors import ResponseError
+from .language import say
 from .ramps import Polyline
 from .throws import Array
+from .wording import given
 
 EXPO_TOLERANCE_PCT = 0.05
 """How far the compiled polyline may lie from the cubic law [travel %]."""
@@ -40,11 +42,11 @@ class Response:
     def __init__(self, stations: Sequence[Sequence[float]]) -> None:
         table = np.asarray(stations, dtype=np.float64)
         if table.ndim != 2 or table.shape[1] != 2 or len(table) < 2:
-            raise ResponseError("a response needs at least two stations, each a control % and a travel %")
+            raise ResponseError(say("a response needs at least two stations, each a control % and a travel %"))
         if not np.all(np.isfinite(table)):
-            raise ResponseError("a station holds something that is not a number")
+            raise ResponseError(say("a station holds something that is not a number"))
         if np.any(np.diff(table[:, 0]) <= 0.0):
-            raise ResponseError("stations must be in order, each control % above the one before")
+            raise ResponseError(say("stations must be in order, each control % above the one before"))
         self.x: Array = table[:, 0].copy()
         self.travel: Array = table[:, 1].copy()
         self.x.flags.writeable = False
@@ -65,7 +67,10 @@ class Response:
     def one_sided(cls, start: float, end: float, travel: float) -> Response:
         """Nothing up to `start`, then straight to `travel` at `end`, held beyond it [control %, travel %]."""
         if start == end:
-            raise ResponseError(f"start and end are both {start:g} %; give two different control positions")
+            text = say(
+                "start and end are both {position} %; give two different control positions", position=given(start)
+            )
+            raise ResponseError(text)
         ordered = sorted([(float(start), 0.0), (float(end), float(travel))])
         first, last = ordered[0], ordered[-1]
         if first[0] > -100.0:
@@ -103,7 +108,8 @@ class Response:
         slope, middle = (high - low) / 200.0, (high + low) / 2.0
         inside = np.clip(self.x, -100.0, 100.0)
         if np.any(np.abs(self(inside) - (slope * inside + middle)) > 1e-9):
-            raise ResponseError("this response bends; slope and middle describe only a straight line from −100 to +100")
+            text = say("this response bends; slope and middle describe only a straight line from −100 to +100")
+            raise ResponseError(text)
         return slope, middle
 
     def with_expo(self, expo_pct: float) -> Response:
@@ -118,7 +124,8 @@ class Response:
             expo_pct outside −50 … 100, where the law would turn back on itself.
         """
         if not -50.0 <= expo_pct <= 100.0:
-            raise ResponseError(f"expo of {expo_pct:g} % was given; give −50 … 100, where it does not turn back")
+            text = say("expo of {expo} % was given; give −50 … 100, where it does not turn back", expo=given(expo_pct))
+            raise ResponseError(text)
         if expo_pct == 0.0:
             return self
         k = expo_pct / 100.0

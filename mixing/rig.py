@@ -11,8 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from .document import Channel, Coupling, Device, Setup, Surface
 from .errors import PositionError
+from .language import say
 from .linkage import BLOCK, Followed
 from .throws import Array, deflection_deg
+from .wording import given as figure
+from .wording import no_control, no_phase
 
 
 @dataclass(frozen=True)
@@ -111,34 +114,44 @@ class Rig:
             shape = np.broadcast_shapes(*(value.shape for value in given.values()))
         except ValueError:
             sizes = ", ".join(f"{key} {value.shape}" for key, value in given.items())
-            raise PositionError(f"the positions do not broadcast together: {sizes}; give arrays of one shape") from None
+            text = say("the positions do not broadcast together: {sizes}; give arrays of one shape", sizes=sizes)
+            raise PositionError(text) from None
         return self._evaluate(given, shape)
 
     def _checked(self, key: str, value: ArrayLike) -> Array:
         control = self._controls.get(key)
         if control is None:
-            raise PositionError(f'there is no control "{key}"; give one of {", ".join(self._controls)}')
+            raise PositionError(no_control(key, self._controls))
         try:
             position = np.asarray(value, dtype=np.float64)
         except (TypeError, ValueError):
-            raise PositionError(f"{key} was given {value!r}; give a position in % or an array of positions") from None
+            told = say(
+                "{control} was given {value}; give a position in % or an array of positions",
+                control=key,
+                value=repr(value),
+            )
+            raise PositionError(told) from None
         allowed = np.isin(position, control.positions) if control.positions else np.abs(position) <= 100.0
         if not np.all(allowed):
             wrong = position[~allowed].flat[0] if position.ndim else float(position)
-            choice = ", ".join(f"{p:g}" for p in control.positions) if control.positions else "−100 … 100"
-            raise PositionError(f"{key} was given {wrong:g}; give {choice}")
+            choice = ", ".join(map(figure, control.positions)) if control.positions else "−100 … 100"
+            told = say("{control} was given {value}; give {choice}", control=key, value=figure(wrong), choice=choice)
+            raise PositionError(told)
         return position
 
     def _set_phase(self, given: dict[str, Array], phase: str) -> None:
         if phase not in self._position_of or self.phase_control is None:
-            known = ", ".join(self._position_of) or "none: this setup has no phases"
-            raise PositionError(f'there is no phase "{phase}"; give one of {known}')
+            raise PositionError(no_phase(phase, self._position_of))
         wanted = self._position_of[phase]
         said = given.get(self.phase_control)
         if said is not None and np.any(said != wanted):
-            raise PositionError(
-                f"{self.phase_control} was given another position than {wanted:g}, that of phase {phase}; leave it out"
+            text = say(
+                "{control} was given another position than {position}, that of phase {phase}; leave it out",
+                control=self.phase_control,
+                position=figure(wanted),
+                phase=phase,
             )
+            raise PositionError(text)
         given[self.phase_control] = np.asarray(wanted)
 
     def _evaluate(self, given: Mapping[str, Array], shape: tuple[int, ...]) -> Frame:

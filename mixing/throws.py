@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .errors import ThrowError
+from .language import say
+from .wording import given, given_length, given_length_figure, length_unit
 
 Array = NDArray[np.float64]
 
@@ -46,7 +48,8 @@ def throw_mm(*, deflection_deg: ArrayLike, chord_mm: ArrayLike) -> Array:
     chord = _chord(chord_mm)
     if np.any(np.abs(deflection) > 180.0):
         worst = deflection[np.abs(deflection) > 180.0].flat[0] if deflection.ndim else float(deflection)
-        raise ThrowError(f"a deflection of {worst:g} degrees was given; give one within −180 … 180")
+        text = say("a deflection of {angle} degrees was given; give one within −180 … 180", angle=given(worst))
+        raise ThrowError(text)
     return 2.0 * chord * np.sin(np.radians(deflection) / 2.0)
 
 
@@ -78,15 +81,20 @@ def deflection_deg(*, throw_mm: ArrayLike, chord_mm: ArrayLike) -> Array:
     if np.any(np.abs(half) > 1.0):
         throws, chords = np.broadcast_arrays(throw, chord)
         bad = np.abs(half) > 1.0
-        given, widest = throws[bad].flat[0], 2.0 * chords[bad].flat[0]
-        raise ThrowError(
-            f"a throw of {given:g} mm was given; a chord of {widest / 2:g} mm allows −{widest:g} … {widest:g} mm"
+        widest = 2.0 * chords[bad].flat[0]
+        text = say(
+            "a throw of {throw} was given; a chord of {chord} allows −{widest} … {widest} {unit}",
+            throw=given_length(throws[bad].flat[0]),
+            chord=given_length(widest / 2),
+            widest=given_length_figure(widest),
+            unit=length_unit(),
         )
+        raise ThrowError(text)
     return np.degrees(2.0 * np.arcsin(half))
 
 
 def _chord(chord_mm: ArrayLike) -> Array:
     chord = np.asarray(chord_mm, dtype=np.float64)
     if not np.all(np.isfinite(chord) & (chord > 0.0)):
-        raise ThrowError("a chord must be a length above 0 mm, measured from the hinge line")
+        raise ThrowError(say("a chord must be a length above 0 mm, measured from the hinge line"))
     return chord

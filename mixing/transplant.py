@@ -13,11 +13,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .document import Coupling, Phase, Setup, Surface
+from .document import Control, Coupling, Phase, Setup, Surface
 from .errors import Unreachable
+from .language import say
 from .rig import Rig
 from .throws import Array, throw_mm
-from .wording import number as figure
+from .wording import control_label, length, lowered, number, phase_label
 
 TELL_MM = 0.5
 """Differences up to this much are within what a ruler reads on a model."""
@@ -92,7 +93,7 @@ def partner(setup: Setup, surface: Surface) -> Surface:
     for other in setup.surfaces:
         if surface.pair is not None and other.pair == surface.pair and other.key != surface.key:
             return other
-    raise KeyError(f"{surface.label} has no partner on the other side")
+    raise KeyError(say("{surface} has no partner on the other side", surface=surface.label))
 
 
 def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
@@ -124,9 +125,8 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
     for surface in setup.surfaces:
         match = _match(onto, surface)
         if match is None:
-            misses.append(
-                Miss(surface.key, "", 0.0, 0.0, f"{surface.label} is not on this model; its throws are left out")
-            )
+            text = say("{surface} is not on this model; its throws are left out", surface=surface.label)
+            misses.append(Miss(surface.key, "", 0.0, 0.0, text))
         elif surface.channel not in carriers:
             carriers[surface.channel] = _Carrier(source, surface, target, match)
     devices = {
@@ -200,8 +200,8 @@ def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
 
 def _phase(phase: Phase, carried: Any) -> dict[str, Any]:
     stance = {}
-    for number, travel in phase.stance.items():
-        answer = carried(number, [travel], 0.0)
+    for channel, travel in phase.stance.items():
+        answer = carried(channel, [travel], 0.0)
         if answer is not None:
             stance[str(answer[0])] = answer[1][0]
     return {**phase.model_dump(), "stance": stance}
@@ -224,7 +224,10 @@ def _coupling(setup: Setup, control: str, channel: int, phase: str | None) -> Co
     for coupling in setup.couplings:
         if (coupling.control, coupling.channel, coupling.phase) == (control, channel, phase):
             return coupling
-    raise KeyError(f"{control} does not move channel {channel} {'in ' + phase if phase else 'in every phase'}")
+    told = {"control": control_label(setup, control), "channel": channel}
+    if phase is None:
+        raise KeyError(say("{control} does not move channel {channel} in every phase", **told))
+    raise KeyError(say("{control} does not move channel {channel} in {phase}", phase=phase_label(setup, phase), **told))
 
 
 def _stance_of(setup: Setup, channel: int, phase: str | None) -> float:
@@ -292,7 +295,13 @@ class _Carrier:
 
 
 def _miss(surface: Surface, where: str, wanted: float, got: float) -> Miss:
-    text = f"{surface.label}, {where}: {figure(wanted)} mm wanted, {figure(got)} mm is what this model gives"
+    text = say(
+        "{surface}, {where}: {wanted} wanted, {got} is what this model gives",
+        surface=surface.label,
+        where=where,
+        wanted=length(wanted),
+        got=length(got),
+    )
     return Miss(surface.key, where, wanted, got, text)
 
 
@@ -313,8 +322,15 @@ def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Itera
                 got = new.throw_mm[other] - new_rest.throw_mm[other]
                 worst = int(np.argmax(np.abs(wanted - got)))
                 if abs(wanted[worst] - got[worst]) > TELL_MM:
-                    where = f"{control.label} at {figure(places[worst])} %" + (f" in {phase}" if phase else "")
+                    where = _where(before.setup, control, float(places[worst]), phase)
                     yield _miss(carrier.target, where, float(wanted[worst]), float(got[worst]))
+
+
+def _where(setup: Setup, control: Control, position: float, phase: str | None) -> str:
+    told = {"control": control.label, "position": number(position)}
+    if phase is None:
+        return say("{control} at {position} %", **told)
+    return say("{control} at {position} % in {phase}", phase=lowered(phase_label(setup, phase)), **told)
 
 
 def _places(setup: Setup, control: str) -> Array:

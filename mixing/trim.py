@@ -10,14 +10,18 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
+from pydantic import ValidationError
 
 from .document import FourBar, Measured, Setup, Surface
 from .errors import Unreachable
+from .language import say
 from .linkage import Linkage
+from .reading import problems_of
 from .rig import Rig
 from .solve.errors import SolveError, Unattainable
 from .solve.travel import surface_of, travels_for
 from .throws import deflection_deg
+from .wording import no_phase
 
 
 class Split(NamedTuple):
@@ -76,7 +80,10 @@ def _turned(surface: Surface, pulse_us: float, stands_mm: float, trim_mm: float)
     if isinstance(linkage, FourBar):
         angle = float(deflection_deg(throw_mm=stands_mm + trim_mm, chord_mm=surface.chord_mm))
         return _with_rod_for(linkage, surface, pulse_us, angle)
-    raise Unattainable(f"{surface.label}: its linkage was not measured yet, so turning the clevis cannot be reckoned")
+    text = say(
+        "{surface}: its linkage was not measured yet, so turning the clevis cannot be reckoned", surface=surface.label
+    )
+    raise Unattainable(text)
 
 
 def _with_rod_for(linkage: FourBar, surface: Surface, pulse_us: float, angle_deg: float) -> FourBar:
@@ -99,7 +106,14 @@ def _with_rod_for(linkage: FourBar, surface: Surface, pulse_us: float, angle_deg
             "neutral_us": pulse_us + back / linkage.servo_deg_per_1000_us * 1000.0,
         })  # fmt: skip
     except (Unreachable, ValueError) as error:
-        raise Unattainable(f"{surface.label}: no turn of the clevis does this: {error}") from None
+        text = say("{surface}: no turn of the clevis does this: {reason}", surface=surface.label, reason=_reason(error))
+        raise Unattainable(text) from None
+
+
+def _reason(error: ValueError) -> str:
+    """Why a linkage was refused, in our words where they are ours."""
+    problems = problems_of(error) if isinstance(error, ValidationError) else ()
+    return "; ".join(str(problem) for problem in problems) or str(error)
 
 
 def by_centre(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None = None) -> Setup:
@@ -129,7 +143,7 @@ def by_stance(setup: Setup, trims_mm: Mapping[str, float], *, phase: str) -> Set
     """
     known = [one.key for one in setup.phases]
     if phase not in known:
-        raise SolveError(f'there is no phase "{phase}"; give one of {", ".join(known) or "none: there are no phases"}')
+        raise SolveError(no_phase(phase, known))
     frame = Rig(setup).at({}, phase=phase)
     added = {
         number: travel - float(frame.travel_pct[number])
@@ -154,10 +168,13 @@ def _travels(setup: Setup, trims_mm: Mapping[str, float], stands_mm: Mapping[str
         stands = float(np.asarray(stands_mm[key]))
         travel = float(travels_for(setup, key, stands + trim)[()])
         if surface.channel in found and abs(found[surface.channel] - travel) > 1.0:
-            raise Unattainable(
-                f"{surface.label} shares channel {surface.channel} with another surface that needs another travel: "
-                "on one channel only the clevis can do this"
+            text = say(
+                "{surface} shares channel {channel} with another surface that needs another travel: "
+                "on one channel only the clevis can do this",
+                surface=surface.label,
+                channel=surface.channel,
             )
+            raise Unattainable(text)
         found.setdefault(surface.channel, travel)
     return found
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from .document import Control, Device, Phase, Setup, Surface
 from .language import MM_PER_INCH, now, say
+
+if TYPE_CHECKING:
+    from .document import Control, Device, Phase, Setup, Surface
 
 EVERY_PHASE = "*"
 """What stands for "every phase" where a phase's key would stand."""
@@ -53,10 +55,64 @@ def length_unit() -> str:
     return "in" if now().inches else "mm"
 
 
+def length_size(value_mm: float, digits: int = 1) -> str:
+    """How long something is, without its sign: "2.3 mm"; what would round to nothing is "less than 0.1 mm"."""
+    figure = length_figure(abs(value_mm), digits)
+    if figure == "0":
+        figure = less_than(digits + 1 if now().inches else digits)
+    return f"{figure} {length_unit()}"
+
+
+def size(value: float, digits: int = 1) -> str:
+    """How large something is, without its sign: "2.3"; what would round to nothing is "less than 0.1"."""
+    figure = number(abs(value), digits)
+    return figure if figure != "0" else less_than(digits)
+
+
+def less_than(digits: int) -> str:
+    """What is told of a figure that rounds to nothing: "less than 0.1"."""
+    return say("less than {figure}", figure=number(10.0**-digits, digits))
+
+
+def length_exact(value_mm: float) -> str:
+    """Every figure that the document holds, with its unit; in inches so many that two lengths never read alike."""
+    if not now().inches:
+        return f"{exact(value_mm)} mm"
+    decimals = len(f"{value_mm:.6f}".rstrip("0").partition(".")[2])
+    return f"{number(value_mm / MM_PER_INCH, max(decimals, 1) + 2)} in"
+
+
+def given(value: float) -> str:
+    """A figure as someone gave it, six figures at most: "12.5", "−100"."""
+    return typeset(f"{value:g}")
+
+
+def given_length(value_mm: float) -> str:
+    """A length as someone gave it, with its unit."""
+    return f"{given_length_figure(value_mm)} {length_unit()}"
+
+
+def given_length_figure(value_mm: float) -> str:
+    """The figure of a length as someone gave it, in the reader's unit."""
+    return given(value_mm / MM_PER_INCH if now().inches else value_mm)
+
+
+def field_length(value_mm: float) -> str:
+    """A length as a field in mm holds it: the bare figure, with a unit only where that is not the reader's."""
+    return given_length(value_mm) if now().inches else given(value_mm)
+
+
 def signed(value: float, digits: int = 1) -> str:
     """Like `number`, with its sign always shown: +100, −50, 0."""
     text = number(value, digits)
     return text if text == "0" or text.startswith("−") else f"+{text}"
+
+
+def signed_length(value_mm: float, digits: int = 1) -> str:
+    """A length with its sign always shown, and its unit: "+2.5 mm"."""
+    figure = length_figure(value_mm, digits)
+    figure = figure if figure == "0" or figure.startswith("−") else f"+{figure}"
+    return f"{figure} {length_unit()}"
 
 
 def exact(value: float) -> str:
@@ -100,6 +156,16 @@ def together(labels: Iterable[str]) -> str:
     return say("{list} and {last}", list=", ".join(names[:-1]), last=names[-1]) if len(names) > 1 else "".join(names)
 
 
+def capital(text: str) -> str:
+    """A text that begins a sentence."""
+    return text[:1].upper() + text[1:]
+
+
+def both(parts: Sequence[str]) -> str:
+    """One piece of a sentence or two: "a", "a; and b"."""
+    return parts[0] if len(parts) == 1 else say("{first}; and {second}", first=parts[0], second=parts[1])
+
+
 def label_from_key(key: str) -> str:
     """A readable name for a key of which no label is known."""
     return re.sub("_+", " ", key).strip().capitalize()
@@ -129,22 +195,63 @@ def channel_label(setup: Setup, channel: int) -> str:
     return own or say("Channel {channel}", channel=channel)
 
 
+def channel_words(setup: Setup, channel: int) -> str:
+    """A channel and what it moves, inside a sentence: "channel 6 (right flap)"."""
+    return say("channel {channel} ({moved})", channel=channel, moved=lowered(channel_label(setup, channel)))
+
+
+def no_control(key: str, known: Iterable[str]) -> str:
+    """What to say of a control that is not there."""
+    return say('there is no control "{key}"; give one of {known}', key=key, known=", ".join(known))
+
+
+def no_phase(key: str, known: Iterable[str]) -> str:
+    """What to say of a phase that is not there."""
+    keys = ", ".join(known)
+    if not keys:
+        return say('there is no phase "{key}"; give none: this setup has no phases', key=key)
+    return say('there is no phase "{key}"; give one of {known}', key=key, known=keys)
+
+
+def no_surface(key: str, known: Iterable[str]) -> str:
+    """What to say of a surface that is not there."""
+    keys = ", ".join(known)
+    if not keys:
+        return say('there is no surface "{key}"; this setup has no surfaces', key=key)
+    return say('there is no surface "{key}"; give one of {known}', key=key, known=keys)
+
+
 __all__ = [
     "EVERY_PHASE",
+    "both",
+    "capital",
     "channel_label",
+    "channel_words",
     "control_label",
     "direction_words",
     "exact",
+    "field_length",
     "fixed",
+    "given",
+    "given_length",
+    "given_length_figure",
     "label_from_key",
     "length",
+    "length_exact",
     "length_figure",
     "length_fixed",
+    "length_size",
     "length_unit",
+    "less_than",
     "lowered",
+    "no_control",
+    "no_phase",
+    "no_surface",
     "number",
     "phase_label",
     "signed",
+    "signed_length",
+    "size",
     "throw_words",
     "together",
     "typeset",

@@ -6,26 +6,12 @@ Used by pictures, pages and paper alike, so that one number has one text everywh
 from collections.abc import Iterable
 from typing import Literal, Protocol
 
-from mixing import wording
+from mixing import opposites, wording
 from mixing.language import now, say
 
 Direction = Literal["up", "down", "left", "right", ""]
 
 ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
-
-_OPPOSITES = {
-    word.lower(): other
-    for a, b in (
-        ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"),
-        ("high", "low"), ("open", "closed"), ("fast", "slow"), ("towards you", "away from you"),
-        ("clockwise", "anticlockwise"), ("engine may run", "engine stopped"),
-        ("rechts", "links"), ("hinten", "vorn"), ("hoch", "tief"), ("oben", "unten"), ("ein", "aus"), ("an", "aus"),
-        ("offen", "geschlossen"), ("schnell", "langsam"), ("zu dir", "von dir weg"), ("ausgefahren", "eingefahren"),
-        ("im Uhrzeigersinn", "gegen den Uhrzeigersinn"), ("Motor darf laufen", "Motor aus"),
-    )
-    for word, other in ((a, b), (b, a))
-}  # fmt: skip
-"""What members call the ends of a control, in any language in which setups are composed: labels stay as typed."""
 
 _SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", "linke": "left", "rechte": "right",
           "linker": "left", "rechter": "right", "linkes": "left", "rechtes": "right"}  # fmt: skip
@@ -106,7 +92,7 @@ def throw_caption(roles: Iterable[str]) -> str:
 
 def opposite(word: str) -> str:
     """The other end of a control whose plus end is `word`."""
-    return _OPPOSITES.get(word.strip().lower()) or say("the other way")
+    return opposites.opposite(word) or say("the other way")
 
 
 def position_words(control: Control, position: float) -> str:

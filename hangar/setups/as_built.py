@@ -2,11 +2,8 @@
 
 from dataclasses import dataclass
 
-from django.utils.translation import gettext as _
-
 from mixing import Setup
-from mixing.compare import Change, as_built_changes
-from mixing.describing import NONE
+from mixing.compare import as_built_changes
 
 
 @dataclass(frozen=True)
@@ -20,13 +17,4 @@ class Part:
 def differing_parts(then: Setup, now: Setup) -> tuple[Part, ...]:
     """Every as-built part which is not `now` as it was `then`, in the order of the document: linkages, chords, stops,
     measuring places, what is plugged in where, loads and balance."""
-    return tuple(Part(change.path, _words(change)) for change in as_built_changes(then, now))
-
-
-def _words(change: Change) -> str:
-    if change.after == NONE:
-        return _("{part} is not there any more").format(part=change.label)
-    if change.before == NONE:
-        return _("{part} was not there then").format(part=change.label)
-    told = _("{part} was {before} and is {after}")
-    return told.format(part=change.label, before=change.before, after=change.after)
+    return tuple(Part(change.path, change.told) for change in as_built_changes(then, now))

@@ -11,10 +11,11 @@ import numpy as np
 from ..differences import Difference
 from ..document import Control, Coupling, Surface
 from ..envelope import Positions
+from ..language import later, say
 from ..purposes import BOTH_WAYS, wanted_way
-from ..wording import direction_words, lowered, together
+from ..wording import capital, lowered, together, way_words
 from .finding import Examined, Finding, Severity
-from .words import capital, millimetres, named, position_words, with_positions
+from .words import PURPOSES, moved, named, position_words, with_positions
 
 WRONG_MM = 0.5
 """A movement against its purpose is told above this."""
@@ -75,13 +76,19 @@ def _told(examined: Examined, surface: Surface, control: Control, purpose: str, 
     severity: Severity = "caution" if purpose == "brake" and surface.role == "aileron" else "warning"
     at = {**wrong.movement.at(), **wrong.fixed}
     others = {key: position for key, position in at.items() if key != control.key}
-    goes = millimetres(-wrong.way * wrong.movement.value, surface)
-    text = (
-        f"{capital(named(surface))} goes {goes}, not {direction_words(wrong.way, surface.role)}, "
-        f"when {lowered(control.label)} goes {position_words(control, wrong.end)}"
-    )
-    text += f", {with_positions(examined.setup, others)}." if others else "."
-    return Finding(severity, "wrong-way", f"surfaces/{surface.key}", text, at)
+    told = {
+        "surface": named(surface),
+        "throw": moved(-wrong.way * wrong.movement.value, surface),
+        "way": way_words(wrong.way, surface.role),
+        "control": lowered(control.label),
+        "position": position_words(control, wrong.end),
+    }
+    if others:
+        where = with_positions(examined.setup, others)
+        text = say("{surface} goes {throw}, not {way}, when {control} goes {position}, {where}.", where=where, **told)
+    else:
+        text = say("{surface} goes {throw}, not {way}, when {control} goes {position}.", **told)
+    return Finding(severity, "wrong-way", f"surfaces/{surface.key}", capital(text), at)
 
 
 def shared_channel(examined: Examined) -> Iterator[Finding]:
@@ -109,12 +116,20 @@ def _impossible(examined: Examined, left: Surface, right: Surface) -> Iterator[F
             if wanted and wanted != together_way and use.purpose not in told:
                 told.append(use.purpose)
     if told:
-        apart = "the same way" if together_way > 0 else "opposite ways"
-        text = (
-            f"{capital(named(left))} and {named(right)} share channel {left.channel} and can only move {apart}, "
-            f"but {together(told)} needs them to move otherwise."
-        )
-        yield Finding("warning", "shared-channel", f"channels/{left.channel}", text, {})
+        sides = {"left": named(left), "right": named(right), "channel": left.channel}
+        purposes = together(say(PURPOSES[purpose]) for purpose in told)
+        text = say(_SAME_WAY if together_way > 0 else _OPPOSITE_WAYS, purposes=purposes, **sides)
+        yield Finding("warning", "shared-channel", f"channels/{left.channel}", capital(text), {})
+
+
+_SAME_WAY = later(
+    "{left} and {right} share channel {channel} and can only move the same way, "
+    "but {purposes} needs them to move otherwise."
+)
+_OPPOSITE_WAYS = later(
+    "{left} and {right} share channel {channel} and can only move opposite ways, "
+    "but {purposes} needs them to move otherwise."
+)
 
 
 def _direction(examined: Examined, surface: Surface) -> int:

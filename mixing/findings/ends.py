@@ -8,11 +8,12 @@ import numpy as np
 
 from ..document import Channel, Surface
 from ..envelope import Extent, Positions, surface_candidates
+from ..language import say
 from ..linkage import WIDEST_DEG, FourBar, Measured
 from ..throws import throw_mm
-from ..wording import channel_label, lowered, number, throw_words, together
+from ..wording import both, capital, channel_words, number, size, throw_words, together
 from .finding import Examined, Finding
-from .words import capital, degrees, millimetres, named, size, with_positions
+from .words import degrees, moved, named, with_positions
 
 LITTLE_US = 500.0
 """A surface whose whole envelope uses less of the pulse range than this wastes its servo: half of 1000 µs."""
@@ -33,17 +34,21 @@ def past_stop(examined: Examined) -> Iterator[Finding]:
         ]
         beyond = sorted((side for side in sides if side[0] > _SAME_DEG), key=lambda side: -side[0])
         if beyond:
-            parts = [_past(examined, surface, *side) for side in beyond]
-            text = f"{capital(named(surface))} goes {'; and '.join(parts)}."
-            yield Finding("warning", "past-stop", f"surfaces/{surface.key}", text, beyond[0][3])
+            how_far = both([_past(examined, surface, *side) for side in beyond])
+            text = say("{surface} goes {how_far}.", surface=named(surface), how_far=how_far)
+            yield Finding("warning", "past-stop", f"surfaces/{surface.key}", capital(text), beyond[0][3])
 
 
 def _past(examined: Examined, surface: Surface, over: float, reached: float, stop: float, at: Positions) -> str:
     throw = float(throw_mm(deflection_deg=reached, chord_mm=surface.chord_mm))
-    guess = ", estimated" if is_estimated(examined, surface, at) else ""
-    return (
-        f"{degrees(reached, surface)}, {size(over)}° past its stop of {number(stop)}° "
-        f"({throw_words(throw, surface.role)}{guess}), {with_positions(examined.setup, at)}"
+    words = throw_words(throw, surface.role)
+    return say(
+        "{angle}, {over}° past its stop of {stop}° ({throw}), {where}",
+        angle=degrees(reached, surface),
+        over=size(over),
+        stop=number(stop),
+        throw=say("{throw}, estimated", throw=words) if is_estimated(examined, surface, at) else words,
+        where=with_positions(examined.setup, at),
     )
 
 
@@ -67,17 +72,21 @@ def unreachable(examined: Examined) -> Iterator[Finding]:
         if first is not None:
             at = first.at()
             pulse = float(motion.pulse_us(first.travel_pct))
-            text = (
-                f"{capital(named(surface))} cannot follow its servo at {number(pulse, 0)} µs, "
-                f"{with_positions(examined.setup, at)}: {_reason(surface, first.value)}."
+            text = say(
+                "{surface} cannot follow its servo at {pulse} µs, {where}: {reason}.",
+                surface=named(surface),
+                pulse=number(pulse, 0),
+                where=with_positions(examined.setup, at),
+                reason=_reason(surface, first.value),
             )
-            yield Finding("warning", "unreachable", f"surfaces/{surface.key}", text, at)
+            yield Finding("warning", "unreachable", f"surfaces/{surface.key}", capital(text), at)
 
 
 def _reason(surface: Surface, reached: float) -> str:
+    angle = degrees(reached, surface)
     if isinstance(surface.linkage, FourBar) and abs(reached) < WIDEST_DEG - 1e-6:
-        return f"the pushrod comes in line with the horn at {degrees(reached, surface)}, where the linkage binds"
-    return f"it would have to turn further than {degrees(reached, surface)}"
+        return say("the pushrod comes in line with the horn at {angle}, where the linkage binds", angle=angle)
+    return say("it would have to turn further than {angle}", angle=angle)
 
 
 def held(examined: Examined) -> Iterator[Finding]:
@@ -91,9 +100,10 @@ def held(examined: Examined) -> Iterator[Finding]:
         ]
         if parts:
             parts.sort(key=lambda part: -part[0])
-            name = f"channel {channel.number} ({lowered(channel_label(examined.setup, channel.number))})"
-            text = f"{capital(name)} is cut by its limits: {'; and '.join(part[1] for part in parts)}."
-            yield Finding("caution", "held", f"channels/{channel.number}", text, parts[0][2])
+            cuts = both([part[1] for part in parts])
+            name = channel_words(examined.setup, channel.number)
+            text = say("{channel} is cut by its limits: {cuts}.", channel=name, cuts=cuts)
+            yield Finding("caution", "held", f"channels/{channel.number}", capital(text), parts[0][2])
 
 
 def _over(examined: Examined, channel: Channel, asked: float) -> float:
@@ -106,14 +116,17 @@ def _cut(examined: Examined, channel: Channel, asked: float, at: Positions) -> s
     rig, setup = examined.rig, examined.setup
     sent = float(rig.pulse(channel, asked)[0])
     left = float(rig.travel_of_pulse(channel, sent))
-    words = f"{with_positions(setup, at)} it gives {number(left)} % of the {number(asked)} % asked for"
     lost = []
     free = sent + (asked - left) * (-1.0 if channel.reversed else 1.0) * setup.signal.per_100_us / 100.0
     for surface in setup.surfaces_on(channel.number):
         ends = np.asarray(rig.follow(surface, np.array([sent, free])).deflection_deg)
         throws = throw_mm(deflection_deg=ends, chord_mm=surface.chord_mm)
-        lost.append(f"{named(surface)} loses {millimetres(float(throws[1] - throws[0]), surface)}")
-    return f"{words}, and {together(lost)}" if lost else words
+        throw = moved(float(throws[1] - throws[0]), surface)
+        lost.append(say("{surface} loses {throw}", surface=named(surface), throw=throw))
+    told = {"where": with_positions(setup, at), "given": number(left), "asked": number(asked)}
+    if not lost:
+        return say("{where} it gives {given} % of the {asked} % asked for", **told)
+    return say("{where} it gives {given} % of the {asked} % asked for, and {lost}", lost=together(lost), **told)
 
 
 def little_travel(examined: Examined) -> Iterator[Finding]:
@@ -122,11 +135,13 @@ def little_travel(examined: Examined) -> Iterator[Finding]:
         extent: Extent = examined.envelope.channels[surface.channel]
         low, high = sorted(examined.motions[surface.key].pulse_us(np.array([extent.low, extent.high])).tolist())
         if high - low < LITTLE_US - 1e-6:
-            text = (
-                f"{capital(named(surface))} uses only {number(high - low, 0)} of 1000 µs: "
-                "a shorter servo arm or a longer horn would move it with more force and finer steps."
+            text = say(
+                "{surface} uses only {used} of 1000 µs: "
+                "a shorter servo arm or a longer horn would move it with more force and finer steps.",
+                surface=named(surface),
+                used=number(high - low, 0),
             )
-            yield Finding("note", "little-travel", f"surfaces/{surface.key}", text, {})
+            yield Finding("note", "little-travel", f"surfaces/{surface.key}", capital(text), {})
 
 
 def entangled(examined: Examined) -> Iterator[Finding]:
@@ -134,9 +149,9 @@ def entangled(examined: Examined) -> Iterator[Finding]:
     for channel in examined.setup.channels:
         surfaces = [examined.envelope.surfaces[one.key] for one in examined.setup.surfaces_on(channel.number)]
         if not all(extent.exact for extent in (examined.envelope.channels[channel.number], *surfaces)):
-            moved = lowered(channel_label(examined.setup, channel.number))
-            text = (
-                f"Channel {channel.number} ({moved}) depends on so many controls together that not every combination "
-                "was looked at: its ends may lie further out than said here."
+            text = say(
+                "{channel} depends on so many controls together that not every combination "
+                "was looked at: its ends may lie further out than said here.",
+                channel=channel_words(examined.setup, channel.number),
             )
-            yield Finding("caution", "entangled", f"channels/{channel.number}", text, {})
+            yield Finding("caution", "entangled", f"channels/{channel.number}", capital(text), {})

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..wording import channel_label, lowered, number
+from ..language import say
+from ..wording import capital, channel_words, length, length_figure, length_unit, lowered
 from .finding import Examined, Finding
 
 
@@ -14,12 +15,21 @@ def out_of_balance(examined: Examined) -> Iterator[Finding]:
     low, high = balance.cg_low_mm, balance.cg_high_mm
     for load in balance.loads:
         if not low <= load.cg_mm <= high:
-            over = f"{number(load.cg_mm - high)} mm too far back" if load.cg_mm > high else ""
-            over = over or f"{number(low - load.cg_mm)} mm too far forward"
-            datum = f" behind {lowered(balance.cg_datum)}" if balance.cg_datum.strip() else ""
-            text = (
-                f"With {lowered(load.label)} the model balances {number(load.cg_mm)} mm{datum}, {over}: "
-                f"the allowed range is {number(low)} to {number(high)} mm."
+            place = length(load.cg_mm)
+            if balance.cg_datum.strip():
+                place = say("{length} behind {datum}", length=place, datum=lowered(balance.cg_datum))
+            if load.cg_mm > high:
+                over = say("{length} too far back", length=length(load.cg_mm - high))
+            else:
+                over = say("{length} too far forward", length=length(low - load.cg_mm))
+            text = say(
+                "With {load} the model balances {place}, {over}: the allowed range is {low} to {high} {unit}.",
+                load=lowered(load.label),
+                place=place,
+                over=over,
+                low=length_figure(low),
+                high=length_figure(high),
+                unit=length_unit(),
             )
             yield Finding("caution", "out-of-balance", f"balance/loads/{load.key}", text, {})
 
@@ -29,6 +39,9 @@ def too_few_channels(examined: Examined) -> Iterator[Finding]:
     count = examined.receiver_channels
     for channel in examined.setup.channels:
         if count is not None and channel.number > count:
-            moved = lowered(channel_label(examined.setup, channel.number))
-            text = f"Channel {channel.number} ({moved}) does not exist on this receiver, which has {count} channels."
-            yield Finding("warning", "too-few-channels", f"channels/{channel.number}", text, {})
+            text = say(
+                "{channel} does not exist on this receiver, which has {count} channels.",
+                channel=channel_words(examined.setup, channel.number),
+                count=count,
+            )
+            yield Finding("warning", "too-few-channels", f"channels/{channel.number}", capital(text), {})

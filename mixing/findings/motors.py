@@ -10,12 +10,13 @@ import numpy as np
 from ..differences import Difference
 from ..document import Control, Device, Surface
 from ..envelope import Positions
+from ..language import say
 from ..purposes import BRAKES
 from ..sums import TravelSum
 from ..throws import Array
-from ..wording import lowered, throw_words
+from ..wording import lowered, size, throw_words
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import control_words, named, position_words, size, with_positions
+from .words import control_words, named, position_words, with_positions
 
 AWAY_MM = 0.5
 """A surface counts as braking where it is further than this from where it is at the lever's other end."""
@@ -40,7 +41,8 @@ def _at_rest(examined: Examined, device: Device) -> Iterator[Finding]:
         level = float(examined.level(device, examined.total(device.channel, place).at({})))
         if level > RUNNING_PCT:
             at = examined.at(place, {})
-            text = f"{device.label} runs at {size(level)} % {with_positions(examined.setup, at)}."
+            where = with_positions(examined.setup, at)
+            text = say("{device} runs at {level} % {where}.", device=device.label, level=size(level), where=where)
             yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
 
 
@@ -52,9 +54,12 @@ def _faded_out(examined: Examined, device: Device) -> Iterator[Finding]:
             peak = examined.most_running(device, total, {fading.key: zeros})
             if peak.value > RUNNING_PCT:
                 at = examined.at(place, {fading.key: float(zeros[0]), **peak.at})
-                text = (
-                    f"{device.label} can run at {size(peak.value)} % {with_positions(examined.setup, at)}, "
-                    f"although its fade by {lowered(fading.label)} is 0 there."
+                text = say(
+                    "{device} can run at {level} % {where}, although its fade by {control} is 0 there.",
+                    device=device.label,
+                    level=size(peak.value),
+                    where=with_positions(examined.setup, at),
+                    control=lowered(fading.label),
                 )
                 yield Finding("warning", "motor-at-rest", f"devices/{device.key}", text, at)
 
@@ -85,7 +90,9 @@ def motor_lock(examined: Examined) -> Iterator[Finding]:
             for control in examined.setup.controls
             for position in control.positions or ()
         ):
-            text = f"{device.label} is held off by no switch: a control that is knocked can start it."
+            text = say(
+                "{device} is held off by no switch: a control that is knocked can start it.", device=device.label
+            )
             yield Finding("caution", "motor-lock", f"devices/{device.key}", text, {})
 
 
@@ -115,11 +122,15 @@ def motor_with_brake(examined: Examined) -> Iterator[Finding]:
         for device in examined.motors:
             found = next(_conflicts(examined, control, full, device), None)
             if found is not None:
-                other = position_words(control, _other_end(control, full))
-                text = (
-                    f"{device.label} runs at {size(found.level_pct)} % with "
-                    f"{control_words(control, found.at[control.key])} while {named(found.surface)} is still "
-                    f"{throw_words(found.away_mm, found.surface.role)} from where it is with it {other}."
+                text = say(
+                    "{device} runs at {level} % with {control} while {surface} is still {throw} from where it is "
+                    "with it {other}.",
+                    device=device.label,
+                    level=size(found.level_pct),
+                    control=control_words(control, found.at[control.key]),
+                    surface=named(found.surface),
+                    throw=throw_words(found.away_mm, found.surface.role),
+                    other=position_words(control, _other_end(control, full)),
                 )
                 yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, found.at)
 

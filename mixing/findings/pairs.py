@@ -9,10 +9,11 @@ import numpy as np
 from ..differences import Difference
 from ..document import Surface
 from ..envelope import Positions
+from ..language import later, say
 from ..sums import TravelSum
-from ..wording import number, throw_words
+from ..wording import capital, length, throw_words
 from .finding import Examined, Finding
-from .words import capital, named, with_positions
+from .words import named, with_positions
 
 UNEVEN_MM = 1.0
 NEUTRAL_MM = 0.5
@@ -93,12 +94,20 @@ def _told(examined: Examined, right: Surface, left: Surface, at: Positions) -> F
     mirrored = {key: -position + 0.0 if key in swapped else position for key, position in whole.items()}
     here, there = float(rig.at(whole).throw_mm[right.key]), float(rig.at(mirrored).throw_mm[left.key])
     apart = abs(here + there if right.role == "rudder" else here - there)
-    where = "in the mirrored position" if mirrored != whole else "there"
-    text = (
-        f"{capital(named(right))} is {throw_words(here, right.role)} {with_positions(setup, at)}, but {named(left)} is "
-        f"{throw_words(there, left.role)} {where}: {number(apart)} mm apart."
+    text = say(
+        _UNEVEN_MIRRORED if mirrored != whole else _UNEVEN_THERE,
+        right=named(right),
+        here=throw_words(here, right.role),
+        where=with_positions(setup, at),
+        left=named(left),
+        there=throw_words(there, left.role),
+        apart=length(apart),
     )
-    return Finding("caution", "uneven", f"surfaces/{right.key}", text, at)
+    return Finding("caution", "uneven", f"surfaces/{right.key}", capital(text), at)
+
+
+_UNEVEN_MIRRORED = later("{right} is {here} {where}, but {left} is {there} in the mirrored position: {apart} apart.")
+_UNEVEN_THERE = later("{right} is {here} {where}, but {left} is {there} there: {apart} apart.")
 
 
 def off_neutral(examined: Examined) -> Iterator[Finding]:
@@ -111,8 +120,9 @@ def off_neutral(examined: Examined) -> Iterator[Finding]:
         throws = examined.motions[surface.key].throw_mm(travels)
         worst = float(throws[np.argmax(np.abs(throws))])
         if abs(worst) > NEUTRAL_MM:
-            text = (
-                f"{capital(named(surface))} stands {throw_words(worst, surface.role)} with all controls at rest, "
-                "stances left out: it is not in its neutral."
+            text = say(
+                "{surface} stands {throw} with all controls at rest, stances left out: it is not in its neutral.",
+                surface=named(surface),
+                throw=throw_words(worst, surface.role),
             )
-            yield Finding("caution", "off-neutral", f"surfaces/{surface.key}", text, {})
+            yield Finding("caution", "off-neutral", f"surfaces/{surface.key}", capital(text), {})

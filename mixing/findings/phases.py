@@ -11,11 +11,11 @@ import numpy as np
 
 from ..differences import Difference, Value
 from ..document import Device, Surface
-from ..envelope import Positions
+from ..language import say
 from ..throws import Array
-from ..wording import number, together
+from ..wording import capital, number, size
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import capital, control_words, degrees, named, phase_words, size
+from .words import degrees, named, phase_words, with_controls
 
 JUMP_DEG = 15.0
 """A change of phase that moves a surface by more than this is told."""
@@ -44,11 +44,8 @@ def phase_jump(examined: Examined) -> Iterator[Finding]:
         worst = next((change for change in _starts(examined, device) if change.size > RUNNING_PCT), None)
         if worst is not None:
             at = worst.jump.at()
-            text = (
-                f"{device.label} starts, at {size(worst.size)} %, when the phase changes from "
-                f"{phase_words(examined.setup, worst.before)} to {phase_words(examined.setup, worst.after)}"
-                f"{_held(examined, at)}."
-            )
+            starts = say("{device} starts, at {level} %,", device=device.label, level=size(worst.size))
+            text = _when_it_changes(examined, starts, worst)
             yield Finding("caution", "phase-jump", f"devices/{device.key}", text, examined.at(worst.after, at))
 
 
@@ -96,17 +93,30 @@ def _bounds(examined: Examined, surface: Surface) -> Iterator[tuple[float, float
 def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
     setup, at = examined.setup, change.jump.at()
     seconds = max((one.transition_s for one in setup.phases if one.position == change.after), default=0.0)
-    pace = f" in {number(seconds)} s" if seconds else " at once"
-    text = (
-        f"{capital(named(surface))} moves by {degrees(change.size, surface)}{pace} when the phase changes from "
-        f"{phase_words(setup, change.before)} to {phase_words(setup, change.after)}{_held(examined, at)}."
+    told = {"surface": named(surface), "angle": degrees(change.size, surface)}
+    if seconds:
+        moves = say("{surface} moves by {angle} in {seconds} s", seconds=number(seconds), **told)
+    else:
+        moves = say("{surface} moves by {angle} at once", **told)
+    text = _when_it_changes(examined, moves, change)
+    return Finding("caution", "phase-jump", f"surfaces/{surface.key}", capital(text), examined.at(change.after, at))
+
+
+def _when_it_changes(examined: Examined, happens: str, change: _Change) -> str:
+    """The sentence of what happens when the phase changes, and where the controls stand then."""
+    setup, at = examined.setup, change.jump.at()
+    before, after = phase_words(setup, change.before), phase_words(setup, change.after)
+    if not at:
+        return say(
+            "{happens} when the phase changes from {before} to {after}.", happens=happens, before=before, after=after
+        )
+    return say(
+        "{happens} when the phase changes from {before} to {after}, {where}.",
+        happens=happens,
+        before=before,
+        after=after,
+        where=with_controls(setup, at),
     )
-    return Finding("caution", "phase-jump", f"surfaces/{surface.key}", text, examined.at(change.after, at))
-
-
-def _held(examined: Examined, at: Positions) -> str:
-    others = [control_words(examined.setup.control(key), position) for key, position in at.items()]
-    return f", with {together(others)}" if others else ""
 
 
 def _starts(examined: Examined, device: Device) -> Iterator[_Change]:

@@ -10,14 +10,15 @@ from numpy.typing import NDArray
 
 from ..differences import Difference
 from ..document import Control, Coupling, Setup
+from ..language import say
 from ..places import as_text, coupling_place
 from ..purposes import BRAKES, PITCH
 from ..rounding import round_to_step
 from ..throws import Array
 from ..travels import Travels
-from ..wording import channel_label, lowered, number, together
+from ..wording import capital, channel_label, length, lowered, number, together
 from .finding import Examined, Finding
-from .words import capital, named, with_positions
+from .words import named, with_positions
 
 STEEP = 10.0
 """Travel % per control % above which a response counts as a jump."""
@@ -39,9 +40,14 @@ def jump(examined: Examined) -> Iterator[Finding]:
         if slopes[steepest] > STEEP * (1.0 + 1e-9):
             start, end = response.x[steepest : steepest + 2]
             step = abs(response.travel[steepest + 1] - response.travel[steepest])
-            text = (
-                f"{_name(examined.setup, coupling)} jumps by {number(step)} % of travel between "
-                f"{number(start)} % and {number(end)} %: {number(slopes[steepest])} % for 1 % of the control."
+            text = say(
+                "{response} jumps by {step} % of travel between {start} % and {end} %: "
+                "{slope} % for 1 % of the control.",
+                response=_name(examined.setup, coupling),
+                step=number(step),
+                start=number(start),
+                end=number(end),
+                slope=number(slopes[steepest]),
             )
             yield Finding("caution", "jump", _where(coupling), text, {control.key: float(start)})
 
@@ -61,11 +67,21 @@ def curve_points(examined: Examined) -> Iterator[Finding]:
         off = [x for x in needed if np.min(np.abs(grid - x)) > _SAME_PCT]
         name, where = _name(examined.setup, coupling), _where(coupling)
         if len(needed) > signal.curve_points:
-            text = f"{name} needs {len(needed)} stations; the transmitter's curve has {signal.curve_points}."
+            text = say(
+                "{response} needs {count} stations; the transmitter's curve has {points}.",
+                response=name,
+                count=len(needed),
+                points=signal.curve_points,
+            )
             yield Finding("note", "curve-points", where, text, {})
         elif off and not signal.curve_free_x:
             places = together(f"{number(x)} %" for x in off)
-            text = f"{name} bends at {places}, where the transmitter's curve of {signal.curve_points} points has none."
+            text = say(
+                "{response} bends at {places}, where the transmitter's curve of {points} points has none.",
+                response=name,
+                places=places,
+                points=signal.curve_points,
+            )
             yield Finding("note", "curve-points", where, text, {})
 
 
@@ -99,9 +115,12 @@ def rounding(examined: Examined) -> Iterator[Finding]:
                     worst = off, place
         if worst is not None:
             at = examined.at(worst[1], worst[0].at())
-            text = (
-                f"Entered in steps of {number(examined.setup.signal.step_pct, 2)} %, {named(surface)} is "
-                f"{number(worst[0].value, 2)} mm off {with_positions(examined.setup, at)}."
+            text = say(
+                "Entered in steps of {step} %, {surface} is {length} off {where}.",
+                step=number(examined.setup.signal.step_pct, 2),
+                surface=named(surface),
+                length=length(worst[0].value, 2),
+                where=with_positions(examined.setup, at),
             )
             yield Finding("note", "rounding", f"surfaces/{surface.key}", text, at)
 
@@ -206,16 +225,27 @@ def _moving(couplings: list[Coupling], x: Array) -> NDArray[np.bool_]:
 def _lonely(
     examined: Examined, control: Control, phase: str | None, ranges: tuple[tuple[float, float], ...]
 ) -> Finding:
-    spans = together(f"{number(start)} to {number(end)} %" for start, end in ranges)
-    label = next((f", in {lowered(one.label)}" for one in examined.setup.phases if one.key == phase), "")
-    text = (
-        f"{capital(lowered(control.label))} brakes from {spans}{label}, and no pitch surface follows it there: "
-        "expect the nose to rise or drop."
-    )
+    told = {
+        "control": lowered(control.label),
+        "ranges": together(say("{start} to {end} %", start=number(start), end=number(end)) for start, end in ranges),
+    }
+    label = next((lowered(one.label) for one in examined.setup.phases if one.key == phase), "")
+    if label:
+        text = say(
+            "{control} brakes from {ranges}, in {phase}, and no pitch surface follows it there: "
+            "expect the nose to rise or drop.",
+            phase=label,
+            **told,
+        )
+    else:
+        text = say(
+            "{control} brakes from {ranges}, and no pitch surface follows it there: expect the nose to rise or drop.",
+            **told,
+        )
     at = {control.key: ranges[0][0]}
     if examined.rig.phase_control is not None:
         at[examined.rig.phase_control] = next(one.position for one in examined.setup.phases if one.key == phase)
-    return Finding("note", "uncompensated-brake", f"controls/{control.key}", text, at)
+    return Finding("note", "uncompensated-brake", f"controls/{control.key}", capital(text), at)
 
 
 def _where(coupling: Coupling) -> str:
@@ -223,7 +253,11 @@ def _where(coupling: Coupling) -> str:
 
 
 def _name(setup: Setup, coupling: Coupling) -> str:
-    moved = lowered(channel_label(setup, coupling.channel))
-    name = f"The response of {moved} to {lowered(setup.control(coupling.control).label)}"
+    ends = {
+        "moved": lowered(channel_label(setup, coupling.channel)),
+        "control": lowered(setup.control(coupling.control).label),
+    }
     phase = next((one for one in setup.phases if one.key == coupling.phase), None)
-    return f"{name} in {lowered(phase.label)}" if phase is not None else name
+    if phase is None:
+        return say("The response of {moved} to {control}", **ends)
+    return say("The response of {moved} to {control} in {phase}", phase=lowered(phase.label), **ends)

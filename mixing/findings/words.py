@@ -5,21 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..document import Control, Setup, Surface
-from ..wording import direction_words, lowered, number, together
-
-_OPPOSITES = {
-    "right": "left", "back": "forward", "forward": "back", "up": "down", "on": "off", "open": "closed", "high": "low",
-    "in": "out", "clockwise": "anticlockwise", "full": "off", "fast": "slow",
-}  # fmt: skip
-_OPPOSITE = {**{other: word for word, other in _OPPOSITES.items()}, **_OPPOSITES}
+from ..language import later, say
+from ..opposites import opposite
+from ..wording import length_size, lowered, number, together, way_words
 
 
 def with_positions(setup: Setup, at: Mapping[str, float]) -> str:
     """Where the controls stand: "with left lever full back and aileron stick full right, in cruise"."""
     phase_control = setup.phases[0].control if setup.phases else ""
-    others = [control_words(setup.control(key), position) for key, position in at.items() if key != phase_control]
-    words = f"with {together(others)}" if others else f"with all {'other ' if at else ''}controls at rest"
-    return f"{words}, in {phase_words(setup, at[phase_control])}" if phase_control in at else words
+    others = {key: position for key, position in at.items() if key != phase_control}
+    if others:
+        words = with_controls(setup, others)
+    else:
+        words = say("with all other controls at rest") if at else say("with all controls at rest")
+    if phase_control not in at:
+        return words
+    return say("{controls}, in {phase}", controls=words, phase=phase_words(setup, at[phase_control]))
+
+
+def with_controls(setup: Setup, at: Mapping[str, float]) -> str:
+    """Where some controls stand: "with left lever full back and aileron stick full right"."""
+    told = together(control_words(setup.control(key), position) for key, position in at.items())
+    return say("with {controls}", controls=told)
 
 
 def phase_words(setup: Setup, position: float) -> str:
@@ -38,13 +45,10 @@ def control_words(control: Control, position: float) -> str:
 def position_words(control: Control, position: float) -> str:
     """A position in words: "full right", "in the middle", "at −35 %"; a switch's ends without "full"."""
     low, high = control.ends
-    full = "" if control.positions else "full "
-    if position == high:
-        return f"{full}{control.plus}"
-    other = _OPPOSITE.get(control.plus.lower())
-    if position == low and other is not None:
-        return f"{full}{other}"
-    return "in the middle" if position == 0.0 else f"at {number(position)} %"
+    end = control.plus if position == high else opposite(control.plus) if position == low else None
+    if end is not None:
+        return end if control.positions else say("full {way}", way=end)
+    return say("in the middle") if position == 0.0 else say("at {position} %", position=number(position))
 
 
 def named(surface: Surface) -> str:
@@ -52,22 +56,21 @@ def named(surface: Surface) -> str:
     return lowered(surface.label)
 
 
-def capital(text: str) -> str:
-    """A sentence's first letter."""
-    return text[:1].upper() + text[1:]
-
-
-def size(value: float, digits: int = 1) -> str:
-    """How large something is, without its sign: "2.3"; what would round to nothing is "less than 0.1"."""
-    text = number(abs(value), digits)
-    return text if text != "0" else f"less than {number(10.0**-digits, digits)}"
-
-
 def degrees(value: float, surface: Surface) -> str:
     """A deflection: "32.3° up"."""
-    return f"{number(abs(value))}° {direction_words(value, surface.role)}"
+    return f"{number(abs(value))}° {way_words(value, surface.role)}"
 
 
-def millimetres(value: float, surface: Surface) -> str:
+def moved(value_mm: float, surface: Surface) -> str:
     """A throw or a change of it, however small: "0.6 mm up"."""
-    return f"{size(value)} mm {direction_words(value, surface.role)}"
+    return f"{length_size(value_mm)} {way_words(value_mm, surface.role)}"
+
+
+PURPOSES = {
+    "roll": later("roll"),
+    "pitch": later("pitch"),
+    "yaw": later("yaw"),
+    "brake": later("brake"),
+    "camber": later("camber"),
+}
+"""What a control that moves surfaces is for."""

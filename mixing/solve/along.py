@@ -7,10 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..document import Coupling, Setup
+from ..language import say
 from ..response import Response
 from ..rig import Rig
 from ..throws import Array
-from ..wording import control_label, signed
+from ..wording import control_label, no_control, signed
 from .errors import SolveError, Unattainable
 from .travel import surface_of, travels_for
 
@@ -65,18 +66,21 @@ def base_travel(
     coupling = coupling_of(setup, control, channel, phase)
     rest = {known.key: known.rest for known in setup.controls}
     if control not in rest:
-        raise SolveError(f'there is no control "{control}"; give one of {", ".join(rest)}')
+        raise SolveError(no_control(control, rest))
     others = [c for c in setup.couplings if (c.control, c.channel) != (control, channel)]
     base = Rig(setup.changed(couplings=others)).at({control: positions}, phase=phase).travel_pct[channel]
     factor = 1.0
     for fade in coupling.fades if coupling is not None else ():
         here = float(fade.factor(rest[fade.control])) / 100.0
         if here == 0.0:
-            own, name = control_label(setup, control), control_label(setup, fade.control)
-            raise Unattainable(
-                f"{own} does nothing here while {name} is at rest ({signed(rest[fade.control])}): "
-                f"its fade by {name} is 0 % there; remove the fade, or raise it"
+            text = say(
+                "{control} does nothing here while {fading} is at rest ({position}): "
+                "its fade by {fading} is 0 % there; remove the fade, or raise it",
+                control=control_label(setup, control),
+                fading=control_label(setup, fade.control),
+                position=signed(rest[fade.control]),
             )
+            raise Unattainable(text)
         factor *= here
     return np.asarray(base), factor
 

@@ -9,9 +9,10 @@ import numpy as np
 
 from ..errors import LinkageError, Unreachable
 from ..forces import forces
+from ..language import say
 from ..linkage import FourBar
 from ..throws import deflection_deg
-from ..wording import number
+from ..wording import given_length, length, number
 from .errors import SolveError, Unattainable
 
 ARM_HOLES_MM = tuple(range(6, 21))
@@ -78,21 +79,27 @@ def arm_and_horn(
     (8.0, 22.0, 100)
     """
     if not (up_mm >= 0.0 and down_mm >= 0.0 and up_mm + down_mm > 0.0):
-        raise SolveError(
-            f"throws of {up_mm:g} mm up and {down_mm:g} mm down were given; give both as 0 or more, one above 0"
+        text = say(
+            "throws of {up} up and {down} down were given; give both as 0 or more, one above 0",
+            up=given_length(up_mm),
+            down=given_length(down_mm),
         )
+        raise SolveError(text)
     wanted = deflection_deg(throw_mm=[-up_mm, down_mm], chord_mm=chord_mm)
     found = list(_tried(wanted, base, arm_holes_mm, horn_holes_mm, per_100_us))
     fitting = [pair for pair in found if pair.used_pct <= most_travel_pct]
     if not fitting:
-        asked = f"{number(up_mm)} mm up and {number(down_mm)} mm down"
+        asked = {"up": length(up_mm), "down": length(down_mm)}
         if not found:
-            raise Unattainable(
-                f"no pair of these holes reaches {asked} before a dead point; try a shorter arm or a longer horn"
+            text = say(
+                "no pair of these holes reaches {up} up and {down} down before a dead point; "
+                "try a shorter arm or a longer horn",
+                **asked,
             )
+            raise Unattainable(text)
         nearest = min(found, key=lambda pair: pair.used_pct)
         longer = _longer_arm(wanted, nearest, per_100_us, most_travel_pct)
-        raise Unattainable(f"{asked} needs {_nearest(nearest, most_travel_pct)}{longer}")
+        raise Unattainable(_needs_more(nearest, longer, most_travel_pct, asked))
     return tuple(sorted(fitting, key=lambda pair: (-round(pair.used_pct), -pair.linkage.horn_mm, pair.linkage.arm_mm)))
 
 
@@ -120,17 +127,35 @@ def _tried(
             )
 
 
-def _nearest(pair: ArmAndHorn, most_travel_pct: float) -> str:
-    return (
-        f"{number(pair.used_pct, 0)} % travel even with a {number(pair.linkage.arm_mm)} mm arm on a "
-        f"{number(pair.linkage.horn_mm)} mm horn; {number(most_travel_pct, 0)} % is allowed: a longer arm would do"
+def _needs_more(nearest: ArmAndHorn, longer: ArmAndHorn | None, most_travel_pct: float, asked: dict[str, str]) -> str:
+    told = {
+        **asked,
+        "travel": number(nearest.used_pct, 0),
+        "arm": length(nearest.linkage.arm_mm),
+        "horn": length(nearest.linkage.horn_mm),
+        "most": number(most_travel_pct, 0),
+    }
+    if longer is None:
+        return say(
+            "{up} up and {down} down needs {travel} % travel even with a {arm} arm on a {horn} horn; "
+            "{most} % is allowed: a longer arm would do",
+            **told,
+        )
+    return say(
+        "{up} up and {down} down needs {travel} % travel even with a {arm} arm on a {horn} horn; "
+        "{most} % is allowed: a longer arm would do, one of {longer} with {less} %",
+        longer=length(longer.linkage.arm_mm),
+        less=number(longer.used_pct, 0),
+        **told,
     )
 
 
-def _longer_arm(wanted: np.ndarray, nearest: ArmAndHorn, per_100_us: float, most_travel_pct: float) -> str:
-    """Which arm on the same horn would do, in whole mm; nothing where none does before a dead point."""
+def _longer_arm(
+    wanted: np.ndarray, nearest: ArmAndHorn, per_100_us: float, most_travel_pct: float
+) -> ArmAndHorn | None:
+    """With which arm on the same horn it would do, in whole mm; None where none does before a dead point."""
     arms = range(int(nearest.linkage.arm_mm) + 1, _LONGEST_ARM_MM + 1)
     for pair in _tried(wanted, nearest.linkage, arms, (nearest.linkage.horn_mm,), per_100_us):
         if pair.used_pct <= most_travel_pct:
-            return f", one of {number(pair.linkage.arm_mm)} mm with {number(pair.used_pct, 0)} %"
-    return ""
+            return pair
+    return None

@@ -8,8 +8,10 @@ from typing import cast
 
 import numpy as np
 
+from ..language import say
 from ..response import Response
 from ..throws import Array
+from ..wording import given
 from .errors import SolveError
 from .knots import free_knots, with_knots
 from .minimax import Samples, fixed_knots
@@ -71,7 +73,7 @@ def best_curve(function: Function, points: int, free_x: bool) -> Curve:
     3.125
     """
     if not 2 <= points <= 100:
-        raise SolveError(f"a curve of {points} points was asked for; give 2 … 100")
+        raise SolveError(say("a curve of {points} points was asked for; give 2 … 100", points=points))
     values = evaluated(function)
     samples = _table(values, np.linspace(-100.0, 100.0, points))
     knots = np.linspace(-100.0, 100.0, points)
@@ -95,9 +97,11 @@ def evaluated(function: Function) -> Function:
         found = np.broadcast_to(found, x.shape)
         if not np.all(np.isfinite(found)):
             at = float(x[~np.isfinite(found)].flat[0])
-            raise SolveError(
-                f"the function has no finite value at control {at:g} %; give one that has, from −100 to 100"
+            text = say(
+                "the function has no finite value at control {position} %; give one that has, from −100 to 100",
+                position=given(at),
             )
+            raise SolveError(text)
         return found
 
     return values

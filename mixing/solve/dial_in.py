@@ -10,11 +10,12 @@ from numpy.typing import ArrayLike
 
 from ..conventions import UNPROVEN_MARK, Conventions
 from ..document import Channel, Control, Coupling, Phase, Setup
+from ..language import MM_PER_INCH, later, now, say
 from ..response import Response
 from ..rig import Rig
 from ..rounding import round_to_step
 from ..throws import Array
-from ..wording import channel_label, control_label, lowered, number, phase_label, signed, throw_words
+from ..wording import channel_label, length, lowered, number, phase_label, signed, throw_words
 from .entry import Entry, Given, Kind, Moved
 from .limits import in_steps, in_steps_pct, limits
 from .nearest import nearest_curve
@@ -60,7 +61,7 @@ def dial_in(setup: Setup, conventions: Conventions | None = None) -> list[Entry]
 
 def _channel_entries(setup: Setup, channel: Channel, known: Conventions) -> Iterator[Entry]:
     name = channel_label(setup, channel.number)
-    sense = "reversed" if channel.reversed else "normal"
+    sense = say("reversed") if channel.reversed else say("normal")
     yield Entry("reversal", channel.number, name, sense, ((0.0, float(channel.reversed)),), "", 0.0)
     yield _centre(setup, channel, known)
     yield limits(setup, channel, known)
@@ -72,11 +73,13 @@ def _centre(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     in_us, in_pct = float(round_to_step(channel.centre_us, 1.0)), in_steps_pct(setup, away)
     words = {"us": f"{number(in_us)} µs", "pct": f"{signed(in_pct)} %"}
     entered = in_us if known.centre_unit != "pct" else setup.signal.centre_us + in_pct * setup.signal.per_100_us / 100.0
-    enter = words.get(known.centre_unit) or f"{words['us']}, which is {words['pct']} from the centre"
+    enter = words.get(known.centre_unit) or say(
+        "{pulse}, which is {travel} from the centre", pulse=words["us"], travel=words["pct"]
+    )
     moved = _with_channel(setup, channel, centre_us=_within(channel, entered))
     at_rest: dict[str, Array] = {}
     given = _throws(setup, moved, channel.number, at_rest, None)
-    mark = UNPROVEN_MARK if known.centre_unit == "unproven" and away else ""
+    mark = say(UNPROVEN_MARK) if known.centre_unit == "unproven" and away else ""
     figure = in_pct if known.centre_unit == "pct" else in_us
     return Entry(
         "centre", channel.number, channel_label(setup, channel.number), enter, ((0.0, figure),), given.words,
@@ -91,18 +94,20 @@ def _within(channel: Channel, us: float) -> float:
 def _failsafe(setup: Setup, channel: Channel) -> Entry:
     name, safe = channel_label(setup, channel.number), channel.failsafe
     if safe is None or isinstance(safe, str):
-        words = {
-            None: "not set: set it",
-            "last_position": "keep the last position",
-            "signal_off": "switch the signal off",
-        }
-        return Entry("failsafe", channel.number, name, words[safe], (), "", 0.0)
+        return Entry("failsafe", channel.number, name, say(_FAILSAFES[safe]), (), "", 0.0)
     entered = in_steps(setup, safe)
     given = _stands(setup, channel, safe, entered)
     return Entry(
         "failsafe", channel.number, name, f"{signed(entered)} %", ((0.0, entered),), given.words, given.error_mm,
         moved=given.moved,
     )  # fmt: skip
+
+
+_FAILSAFES = {
+    None: later("not set: set it"),
+    "last_position": later("keep the last position"),
+    "signal_off": later("switch the signal off"),
+}
 
 
 def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> Given:
@@ -124,9 +129,11 @@ def _stands(setup: Setup, channel: Channel, exact: float, entered: float) -> Giv
 
 def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> Iterator[Entry]:
     control = setup.control(coupling.control)
-    label = f"{channel_label(setup, coupling.channel)}, {lowered(control.label)}"
+    ends = {"channel": channel_label(setup, coupling.channel), "control": lowered(control.label)}
     if coupling.phase:
-        label += f", in {lowered(phase_label(setup, coupling.phase))}"
+        label = say("{channel}, {control}, in {phase}", phase=lowered(phase_label(setup, coupling.phase)), **ends)
+    else:
+        label = say("{channel}, {control}", **ends)
     yield _response(setup, coupling, control, known, label)
     if coupling.expo_pct:
         yield _expo(setup, coupling, known, label)
@@ -137,7 +144,7 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
         by = setup.control(fade.control)
         mark = _lever_mark(by, known)
         shown = _as_read(by, entered, known)
-        words = f"by {lowered(control_label(setup, fade.control))}: {_points_words(shown)}"
+        words = say("by {control}: {stations}", control=lowered(by.label), stations=_points_words(shown))
         yield _entry("fade", coupling, label, words, shown, given, by=by.key, mark=mark)
 
 
@@ -176,19 +183,24 @@ def _form(setup: Setup, coupling: Coupling, control: Control) -> tuple[Points, s
         return _points(ends, line), "", "ends"
     halves, grid = np.array([-100.0, 0.0, 100.0]), np.linspace(-100.0, 100.0, signal.curve_points)
     if fits(halves):
-        return _points(halves, line), "two straight halves", "ends"
+        return _points(halves, line), say("two straight halves"), "ends"
     if fits(grid):
         return _points(grid, line), "", "curve"
     if signal.curve_free_x and len(corners) <= signal.curve_points:
         return _points(corners, line), "", "curve"
     nearest = nearest_curve(setup, coupling)
-    off = f"{number(nearest.error_pct)} % of travel" if nearest.error_mm is None else f"{_size_mm(nearest.error_mm)} mm"
-    return nearest.points, f"the nearest curve of {signal.curve_points} points, within {off}", "curve"
+    if nearest.error_mm is None:
+        off = say("{travel} % of travel", travel=number(nearest.error_pct))
+    else:
+        off = _never_smaller(nearest.error_mm)
+    told = say("the nearest curve of {points} points, within {off}", points=signal.curve_points, off=off)
+    return nearest.points, told, "curve"
 
 
-def _size_mm(error: float) -> str:
-    """An error as its owner reads it, never smaller than it is."""
-    return number(np.ceil(error * 10.0 - 1e-6) / 10.0)
+def _never_smaller(error_mm: float) -> str:
+    """An error as its owner reads it, never smaller than it is: the next figure up."""
+    step = MM_PER_INCH / 100.0 if now().inches else 0.1
+    return length(float(np.ceil(error_mm / step - 1e-6)) * step)
 
 
 def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, points: Points, known: Conventions) -> str:
@@ -197,7 +209,12 @@ def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, poi
     slope, middle = in_steps(setup, 100.0 * slope), in_steps(setup, middle)
     ends = Response.from_slope_and_middle(slope / 100.0, middle).stations
     gives = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known).words
-    return f"or as slope {signed(_sign(control, known) * slope)} % and middle {signed(middle)} %: {gives}"
+    return say(
+        "or as slope {slope} % and middle {middle} %: {gives}",
+        slope=signed(_sign(control, known) * slope),
+        middle=signed(middle),
+        gives=gives,
+    )
 
 
 def _points(positions: ArrayLike, line: Response) -> Points:
@@ -224,15 +241,16 @@ def _sign(control: Control, known: Conventions) -> float:
 
 
 def _lever_mark(control: Control, known: Conventions) -> str:
-    return UNPROVEN_MARK if control.kind == "lever" and known.lever_forward == "unproven" else ""
+    unproven = control.kind == "lever" and known.lever_forward == "unproven"
+    return say(UNPROVEN_MARK) if unproven else ""
 
 
 def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> Entry:
     entered = float(np.clip(in_steps(setup, coupling.expo_pct), -50.0, 100.0))
     given = _throws_along(setup, coupling, {"expo_pct": entered}, [-50.0, 50.0], known)
     shown = -entered if known.expo_positive == "sharpens" else entered
-    mark = UNPROVEN_MARK if known.expo_positive == "unproven" else ""
-    does = "softer about the middle" if entered > 0.0 else "sharper about the middle"
+    mark = say(UNPROVEN_MARK) if known.expo_positive == "unproven" else ""
+    does = say("softer about the middle") if entered > 0.0 else say("sharper about the middle")
     enter = f"{signed(shown)} %"
     return _entry("expo", coupling, label, enter, ((0.0, shown),), given, explanation=does, mark=mark)
 
@@ -250,7 +268,7 @@ def _stance(setup: Setup, channel: Channel, phase: Phase) -> Entry:
 
 
 def _points_words(points: Points) -> str:
-    return ", ".join(f"{signed(value)} % at {signed(x)}" for x, value in points)
+    return ", ".join(say("{travel} % at {position}", travel=signed(value), position=signed(x)) for x, value in points)
 
 
 def _with_channel(setup: Setup, channel: Channel, **fields: Any) -> Setup:
@@ -304,4 +322,5 @@ def _throws(
 def _at_positions(words: list[str], x: Array | None) -> str:
     if x is None:
         return words[0]
-    return ", ".join(f"{word} at {signed(float(place))}" for word, place in zip(words, x, strict=True))
+    told = zip(words, x.tolist(), strict=True)
+    return ", ".join(say("{throw} at {position}", throw=word, position=signed(place)) for word, place in told)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..document import Control, Coupling, Fade, Setup
+from ..language import say
 from ..response import Response, behind_expo
 from ..rig import Rig
 from ..wording import control_label, number, signed
@@ -88,20 +89,30 @@ def with_rate(
     channel = surface_of(setup, surface).channel
     old = coupling_of(setup, control, channel, phase)
     fade = next((one for one in old.fades if one.control == switch), None) if old is not None else None
-    own, name = control_label(setup, control), control_label(setup, switch)
+    names = {"control": control_label(setup, control), "switch": control_label(setup, switch)}
     if old is None or fade is None:
-        raise SolveError(f"{name} does not fade what {own} does here; open the response and add the fade")
+        raise SolveError(
+            say("{switch} does not fade what {control} does here; open the response and add the fade", **names)
+        )
     there = {control: position, switch: at}
     base = float(_travel(setup, old, None, channel, there, phase))
     whole = float(_travel(setup, old, _let_through(old, setup.control(switch), at, 100.0), channel, there, phase))
     if abs(whole - base) < _SAME_PCT:
-        raise SolveError(f"{own} does nothing at this end, so no part of it can be let through; give it a throw first")
+        text = say(
+            "{control} does nothing at this end, so no part of it can be let through; give it a throw first",
+            control=names["control"],
+        )
+        raise SolveError(text)
     share = round(100.0 * (travel_pct - base) / (whole - base), _FACTOR_DIGITS) + 0.0
     if not 0.0 <= share <= 100.0:
-        raise SolveError(
-            f"{name} lets through 0 to 100 % of the response, which is {number(whole)} % travel here; this would need "
-            f"{number(share)} %: raise the throw at the other position of {name} first"
+        text = say(
+            "{switch} lets through 0 to 100 % of the response, which is {travel} % travel here; this would need "
+            "{share} %: raise the throw at the other position of {switch} first",
+            switch=names["switch"],
+            travel=number(whole),
+            share=number(share),
         )
+        raise SolveError(text)
     new = _let_through(old, setup.control(switch), at, share)
     return setup.changed(couplings=[*(c for c in setup.couplings if c is not old), new])
 
@@ -159,10 +170,12 @@ def _scaled(inner: Stations, stays: float, before: float, after: float) -> Stati
     if all(abs(y - stays) < _SAME_PCT for _, y in inner):
         return inner
     if abs(before - stays) < _SAME_PCT:
-        raise SolveError(
-            f"this response bends and comes back to {signed(stays)} % at its end, so it cannot be scaled by its end; "
-            "open the response and set its stations"
+        text = say(
+            "this response bends and comes back to {travel} % at its end, so it cannot be scaled by its end; "
+            "open the response and set its stations",
+            travel=signed(stays),
         )
+        raise SolveError(text)
     ratio = (after - stays) / (before - stays)
     return [(x, round(stays + (y - stays) * ratio, TRAVEL_DIGITS)) for x, y in inner]
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..conventions import UNPROVEN_MARK, Conventions
 from ..document import Channel, Setup
+from ..language import say
 from ..rig import Rig
 from ..rounding import round_to_step
 from ..wording import channel_label, number, signed, throw_words
@@ -28,13 +29,13 @@ def limits(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     """The entry for the limits of a channel; what the transmitter cannot take is told, with the nearest that it can."""
     needed = [in_steps_pct(setup, us - channel.centre_us) for us in (channel.low_us, channel.high_us)]
     low, high = _possible(setup, needed)
-    words = f"{number(channel.low_us)} … {number(channel.high_us)} µs"
-    words = "; ".join([words, *_out_of_range(setup, channel, known)])
+    pulses = f"{number(channel.low_us)} … {number(channel.high_us)} µs"
+    words = "; ".join([pulses, *_out_of_range(setup, channel, known)])
     gives, error = _held_at(setup, channel, [low, high])
     if channel.reversed and known.reversal == "after":
         low, high = -high, -low
-    enter = f"{signed(low)} % and {signed(high)} %"
-    mark = UNPROVEN_MARK if channel.reversed and known.reversal == "unproven" and low != -high else ""
+    enter = say("{low} % and {high} %", low=signed(low), high=signed(high))
+    mark = say(UNPROVEN_MARK) if channel.reversed and known.reversal == "unproven" and low != -high else ""
     return Entry(
         "limits",
         channel.number,
@@ -65,10 +66,14 @@ def _out_of_range(setup: Setup, channel: Channel, known: Conventions) -> list[st
         away = limit - channel.centre_us
         if abs(away) > widest + _SAME_US:
             ends = channel.centre_us + np.copysign(widest, away)
-            told.append(
-                f"{number(limit)} µs would need {signed(sign * in_steps_pct(setup, away))} %, the transmitter takes at "
-                f"most {number(signal.limit_pct)} %, which ends at {number(ends)} µs"
+            text = say(
+                "{limit} µs would need {needed} %, the transmitter takes at most {most} %, which ends at {ends} µs",
+                limit=number(limit),
+                needed=signed(sign * in_steps_pct(setup, away)),
+                most=number(signal.limit_pct),
+                ends=number(ends),
             )
+            told.append(text)
     if told:
         told.append(_advice(channel, widest))
     return told
@@ -78,10 +83,10 @@ def _advice(channel: Channel, widest: float) -> str:
     """Which centre would bring both limits within reach."""
     least, most = channel.high_us - widest, channel.low_us + widest
     if least > most:
-        return "no centre has both limits within reach"
+        return say("no centre has both limits within reach")
     if channel.centre_us < least:
-        return f"a centre of {number(least)} µs or more would do"
-    return f"a centre of {number(most)} µs or less would do"
+        return say("a centre of {least} µs or more would do", least=number(least))
+    return say("a centre of {most} µs or less would do", most=number(most))
 
 
 def _held_at(setup: Setup, channel: Channel, limits_pct: list[float]) -> tuple[str, float]:
@@ -95,6 +100,6 @@ def _held_at(setup: Setup, channel: Channel, limits_pct: list[float]) -> tuple[s
             for pulses in (exact, np.array(rounded))
         )
         low, high = (throw_words(float(mm), surface.role) for mm in now)
-        words.append(f"{surface.label} held at {low} and {high}")
+        words.append(say("{surface} held at {low} and {high}", surface=surface.label, low=low, high=high))
         error = max(error, float(np.max(np.abs(now - was))))
     return "; ".join(words), error

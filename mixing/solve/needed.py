@@ -8,11 +8,12 @@ import numpy as np
 
 from ..document import Channel, Setup, Surface
 from ..errors import Unreachable
+from ..language import later, say
 from ..linkage import FourBar
 from ..rig import Rig
 from ..throws import Array, deflection_deg
 from ..throws import throw_mm as throw_of
-from ..wording import number, throw_words
+from ..wording import length, number, throw_words
 
 LONGEST_ARM_MM = 25
 """Arms up to this length are proposed."""
@@ -26,10 +27,15 @@ def past_limits(setup: Setup, surface: Surface, pulse: Array, wanted: Array) -> 
     needed, throw = float(pulse.flat[worst]), float(wanted.flat[worst])
     limit = channel.low_us if needed < channel.low_us else channel.high_us
     travels = Rig(setup).travel_of_pulse(channel, [needed, limit]).tolist()
-    return (
-        f"{surface.label} {throw_words(throw, surface.role)} needs {number(travels[0])} % travel; "
-        f"channel {channel.number} is held at {number(travels[1])} % ({number(limit)} µs)"
-        + _advice(setup, surface, channel, wanted, needed)
+    return say(
+        "{surface} {throw} needs {travel} % travel; channel {channel} is held at {held} % ({limit} µs); {advice}",
+        surface=surface.label,
+        throw=throw_words(throw, surface.role),
+        travel=number(travels[0]),
+        channel=channel.number,
+        held=number(travels[1]),
+        limit=number(limit),
+        advice=_advice(setup, surface, channel, wanted, needed),
     )
 
 
@@ -40,9 +46,12 @@ def unreachable(setup: Setup, surface: Surface, wanted: Array, error: Unreachabl
     throw = float(wanted.flat[int(np.argmax(beyond))])
     last = float(throw_of(deflection_deg=error.last, chord_mm=surface.chord_mm))
     channel = setup.channel(surface.channel)
-    return (
-        f"{surface.label} {throw_words(throw, surface.role)} is out of reach: "
-        f"this linkage ends at {throw_words(last, surface.role)}" + _advice(setup, surface, channel, wanted, None)
+    return say(
+        "{surface} {throw} is out of reach: this linkage ends at {last}; {advice}",
+        surface=surface.label,
+        throw=throw_words(throw, surface.role),
+        last=throw_words(last, surface.role),
+        advice=_advice(setup, surface, channel, wanted, None),
     )
 
 
@@ -51,16 +60,22 @@ def _advice(setup: Setup, surface: Surface, channel: Channel, wanted: Array, nee
     ways = []
     widest = setup.signal.limit_pct / 100.0 * setup.signal.per_100_us
     if needed_us is not None and abs(needed_us - setup.signal.centre_us) <= widest:
-        ways.append(f"a limit of {number(needed_us)} µs would do")
+        ways.append(say("a limit of {limit} µs would do", limit=number(needed_us)))
     if isinstance(surface.linkage, FourBar):
         ways += _other_lengths(setup, surface, channel, wanted)
     elif needed_us is not None:
         limit = channel.low_us if needed_us < channel.low_us else channel.high_us
         times = number((needed_us - setup.signal.centre_us) / (limit - setup.signal.centre_us), 2)
-        ways.append(
-            f"so would an arm about {times} times as long" if ways else f"an arm about {times} times as long would do"
-        )
-    return "".join(f"; {way}" for way in ways) or "; no arm up to 25 mm and no shorter horn would do"
+        ways.append(say(_SO_WOULD_AN_ARM if ways else _AN_ARM_WOULD, times=times))
+    if not ways:
+        return say("no arm up to {longest} and no shorter horn would do", longest=length(LONGEST_ARM_MM))
+    return "; ".join(ways)
+
+
+_SO_WOULD_AN_ARM = later("so would an arm about {times} times as long")
+_AN_ARM_WOULD = later("an arm about {times} times as long would do")
+_ARM_OF = later("a {length} arm would do with {travel} %")
+_HORN_OF = later("a {length} horn would do with {travel} %")
 
 
 def _other_lengths(setup: Setup, surface: Surface, channel: Channel, wanted: Array) -> list[str]:
@@ -68,11 +83,11 @@ def _other_lengths(setup: Setup, surface: Surface, channel: Channel, wanted: Arr
     linkage = cast(FourBar, surface.linkage)
     arms = range(int(np.floor(linkage.arm_mm)) + 1, LONGEST_ARM_MM + 1)
     horns = range(int(np.ceil(linkage.horn_mm)) - 1, 3, -1)
-    tries = [("arm", {"arm_mm": float(mm)}, mm) for mm in arms] + [("horn", {"horn_mm": float(mm)}, mm) for mm in horns]
-    for name, lengths, mm in tries:
-        travel = _largest_travel(setup, surface, channel, wanted, lengths)
+    tries = [(_ARM_OF, "arm_mm", mm) for mm in arms] + [(_HORN_OF, "horn_mm", mm) for mm in horns]
+    for text, name, mm in tries:
+        travel = _largest_travel(setup, surface, channel, wanted, {name: float(mm)})
         if travel is not None:
-            return [f"a {mm} mm {name} would do with {number(travel)} %"]
+            return [say(text, length=length(mm), travel=number(travel))]
     return []
 
 

@@ -7,10 +7,11 @@ from numpy.typing import ArrayLike
 
 from ..document import Setup, Surface
 from ..errors import ThrowError, Unreachable
+from ..language import say
 from ..rig import Rig
 from ..throws import Array, deflection_deg
 from ..throws import throw_mm as throw_of
-from ..wording import number, throw_words
+from ..wording import length_unit, no_phase, no_surface, number, throw_words
 from .errors import SolveError, Unattainable
 from .needed import past_limits, unreachable
 
@@ -53,9 +54,7 @@ def travel_for(setup: Setup, surface: str, throw_mm: float, *, phase: str | None
         return travel
     stances = {known.key: known.stance for known in setup.phases}
     if phase not in stances:
-        raise SolveError(
-            f'there is no phase "{phase}"; give one of {", ".join(stances) or "none: there are no phases"}'
-        )
+        raise SolveError(no_phase(phase, stances))
     return travel - stances[phase].get(found.channel, 0.0)
 
 
@@ -65,7 +64,9 @@ def travels_for(setup: Setup, surface: str, throw_mm: ArrayLike) -> Array:
     channel = setup.channel(found.channel)
     wanted = np.asarray(throw_mm, dtype=np.float64)
     if not np.all(np.isfinite(wanted)):
-        raise SolveError("a throw is not a number; give mm, positive = down (rudder: left)")
+        raise SolveError(
+            say("a throw is not a number; give {unit}, positive = down (rudder: left)", unit=length_unit())
+        )
     angle = _angle(found, wanted)
     _check_stops(found, angle)
     try:
@@ -82,8 +83,7 @@ def surface_of(setup: Setup, key: str) -> Surface:
     try:
         return setup.surface(key)
     except KeyError:
-        known = ", ".join(surface.key for surface in setup.surfaces) or "none: this setup has no surfaces"
-        raise SolveError(f'there is no surface "{key}"; give one of {known}') from None
+        raise SolveError(no_surface(key, (surface.key for surface in setup.surfaces))) from None
 
 
 def _angle(surface: Surface, throw: Array) -> Array:
@@ -102,7 +102,13 @@ def _check_stops(surface: Surface, angle: Array) -> None:
             given = float(angle[past].flat[0]) if angle.ndim else float(angle)
             throws = throw_of(deflection_deg=[given, stop], chord_mm=surface.chord_mm).tolist()
             words = [throw_words(mm, surface.role) for mm in throws]
-            raise Unattainable(
-                f"{surface.label} {words[0]} needs {number(abs(given))}°, past its stop of {number(abs(stop))}°; "
-                f"ask for at most {words[1]}, or move the stop at the model"
+            text = say(
+                "{surface} {throw} needs {angle}°, past its stop of {stop}°; "
+                "ask for at most {most}, or move the stop at the model",
+                surface=surface.label,
+                throw=words[0],
+                angle=number(abs(given)),
+                stop=number(abs(stop)),
+                most=words[1],
             )
+            raise Unattainable(text)

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..document import Setup
+from ..language import say
 from ..response import Response
 from ..rig import Rig
 from ..throws import Array
+from ..wording import control_label
 from .along import base_travel
 from .curve import Function, best_curve, evaluated
 from .errors import SolveError
@@ -93,7 +95,10 @@ class _Along:
     def __init__(self, setup: Setup, control: str, surface: str, phase: str | None) -> None:
         kinds = {known.key: known.kind for known in setup.controls}
         if kinds.get(control) == "switch":
-            raise SolveError(f"{control} is a switch; give a control that moves through, or use response_for")
+            text = say(
+                "{control} is a switch; give a control that moves through", control=control_label(setup, control)
+            )
+            raise SolveError(text)
         self._where = setup, control, surface, phase
         self._surface = surface_of(setup, surface)
         self._rig = Rig(setup)
