@@ -312,7 +312,7 @@ def _joined(told: list[Told]) -> str:
     """The largest difference of each part first, then the others, the largest first."""
     ranked = sorted(told, key=lambda line: -line.size)
     texts = list(dict.fromkeys(line.text for line in [*_largest(ranked), *ranked]))
-    told = "; ".join(texts[:MOST])
-    if len(texts) <= MOST:
-        return told
-    return say_count("{effects}; and {count} more", "{effects}; and {count} more", len(texts) - MOST, effects=told)
+    effects, more = "; ".join(texts[:MOST]), len(texts) - MOST
+    if more <= 0:
+        return effects
+    return say_count("{effects}; and {count} more", "{effects}; and {count} more", more, effects=effects)

@@ -96,7 +96,7 @@ def test_grids_broadcast() -> None:
         ({"roll": float("nan")}, None, "nan"),
         ({"roll": [0, float("inf")]}, None, "inf"),
         ({"roll": "full"}, None, "give a position"),
-        ({"flightphase": 50}, None, "-100, 0, 100"),
+        ({"flightphase": 50}, None, "−100, 0, 100"),
         ({"camber": 0}, None, 'no control "camber"'),
         ({}, "speed", 'no phase "speed"; give one of cruise, thermal'),
         ({"flightphase": 0}, "thermal", "leave it out"),

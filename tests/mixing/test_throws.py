@@ -17,7 +17,7 @@ def test_a_chord_is_a_length(chord: float) -> None:
 @pytest.mark.parametrize("given", [200, -200, [10, 200], [[-200.0], [5.0]]])
 def test_more_than_half_a_turn_is_refused_by_its_value(given: float) -> None:
     worst = float(np.ravel(given)[np.argmax(np.abs(np.ravel(given)))])
-    with pytest.raises(ThrowError, match=f"a deflection of {worst:g} degrees was given"):
+    with pytest.raises(ThrowError, match=f"a deflection of {worst:g} degrees was given".replace("-", "−")):
         throw_mm(deflection_deg=given, chord_mm=50)
 
 

@@ -108,7 +108,7 @@ def test_an_unknown_phase_is_told_with_those_that_there_are() -> None:
     with pytest.raises(SolveError, match="give one of cruise, thermal"):
         by_stance(GLIDER, {"elevator": 1.0}, phase="nowhere")
     alone = made(controls=[stick()], surfaces=[flap()])
-    with pytest.raises(SolveError, match="none: there are no phases"):
+    with pytest.raises(SolveError, match="none: this setup has no phases"):
         by_stance(alone, {"flap": 1.0}, phase="nowhere")
 
 

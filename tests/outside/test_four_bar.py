@@ -59,7 +59,7 @@ def test_past_the_reach_is_an_error_and_just_before_it_is_not(number: str) -> No
             with pytest.raises(Unreachable) as caught:
                 four_bar.deflection(servo)
             assert caught.value.last == four_bar.reach()[0 if servo < 0 else 1]
-            assert f"{caught.value.last:.3f}" in str(caught.value)
+            assert f"{caught.value.last:.3f}".replace("-", "−") in str(caught.value)
         else:
             assert_close(four_bar.deflection(servo), expected, case)
 

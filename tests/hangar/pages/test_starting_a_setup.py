@@ -109,7 +109,7 @@ def test_every_problem_with_its_path(airframe: Airframe, glider_setup: Setup, ow
     data["surfaces"][2]["chord_mm"] = -4
     data["couplings"][0]["channel"] = "six"
     page = words(sign_in(owner).post(IMPORT, {"document": upload(json.dumps(data)), "reason": "try"}))
-    assert "surfaces[2].chord_mm is -4; give above 0" in page
+    assert "surfaces[2].chord_mm is −4; give above 0" in page
     assert "couplings[0].channel is" in page
 
 
