@@ -76,7 +76,8 @@ def brought_up(area: str, language: str) -> Catalog:
 
 def _said(catalog: Catalog, message: Message) -> Any:
     found = catalog.get(message.id, message.context)
-    return found.string if found is not None and said(found) else ""
+    # One area may count what another names: "flap" and "{count} flaps" is another text than "flap" alone.
+    return found.string if found is not None and found.id == message.id and said(found) else ""
 
 
 def said(message: Message) -> bool:

@@ -26,7 +26,7 @@ _KINDS = {
     "failsafe": gettext_lazy("Failsafe"), "ends": gettext_lazy("End values"), "curve": gettext_lazy("Curve"),
     "expo": gettext_lazy("Expo"), "fade": gettext_lazy("Fade"), "stance": gettext_lazy("Stance"),
 }  # fmt: skip
-_AT = re.compile(r" % (\w+) (?=[−\d])")
+_AT = re.compile(r" % (\w+) (?=[+−\d])")
 """Between a travel and its position: "95 % at −100"."""
 _known: Remembered[tuple[str, Conventions, str], tuple[Entry, ...]] = Remembered(300)
 

@@ -4,7 +4,6 @@ Parts are addressed by their section and their place in it, as the problems of m
 """
 
 import json
-import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -155,16 +154,8 @@ def problems_at(problems: tuple[Problem, ...], path: str) -> list[tuple[str, str
     for problem in problems:
         rest = problem.path.removeprefix(path)
         if problem.path.startswith(path) and (not rest or rest[0] in ".["):
-            found.append((rest.removeprefix("."), sentence(problem.text)))
+            found.append((rest.removeprefix("."), problem.sentence))
     return found
-
-
-def sentence(text: str) -> str:
-    """What mixing says of a value, "is 0; give above 0", as a sentence beside the value."""
-    text = re.sub(r"(?<![\w.])-(?=\d)", "−", text)
-    # Translators: how what is wrong with a value begins, where it goes on after "This".
-    starts = tuple(_("is |has |holds |must |lies |differs |couples |cannot ").split("|"))
-    return _("This {problem}.").format(problem=text) if text.startswith(starts) else f"{text[:1].upper()}{text[1:]}."
 
 
 def free_key(label: str, taken: set[str], fallback: str) -> str:

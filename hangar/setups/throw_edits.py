@@ -14,7 +14,6 @@ from mixing.solve.along import coupling_of
 from mixing.solve.ends import TRAVEL_DIGITS
 from mixing.transplant import TELL_MM, mirror
 
-from .editing import sentence
 from .throw_units import figure, read_figure
 from .ties import against, partner_of
 
@@ -83,7 +82,7 @@ def edited(setup: Setup, spot: Spot, text: str, way: Way) -> Setup:
         if partner is not None and (surface.key in way.tied or partner.key in way.tied):
             changed = _other_side(changed, spot, surface, partner, way)
     except SetupError as error:
-        raise Refused(sentence(error.problems[0].text)) from None
+        raise Refused(error.problems[0].sentence) from None
     except ValueError as error:
         raise Refused(_as_sentence(str(error))) from None
     return changed
