@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any, TypeVar
 
 from django import forms
@@ -124,9 +125,9 @@ class NumberField(forms.CharField):
 
     def prepare_value(self, value: Any) -> Any:
         """Numbers are shown without a trailing “.0” and with a real minus sign."""
-        if isinstance(value, bool) or not isinstance(value, int | float):
+        if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
             return value
-        return wording.typeset(f"{value:.10g}")
+        return wording.typeset(f"{float(value):.10g}")
 
 
 class LengthField(NumberField):
