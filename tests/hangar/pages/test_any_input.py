@@ -80,7 +80,7 @@ class Faults:
         except Exception as error:
             if not WHOLE:
                 raise AssertionError(str(sent)) from error
-            self.told.append(f"{sent}: {error!r}"[:600])
+            self.told.append(f"{error!r:.300} after {sent}"[:900])
 
     def none(self) -> None:
         print(f"{self.count} cases")
