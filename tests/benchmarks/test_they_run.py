@@ -5,7 +5,7 @@ import pytest
 
 from mixing import Rig
 
-from . import linkages
+from . import databases, linkages
 from .hangar import timed
 from .table import lines, missing
 from .wing import plain, positions, wing
@@ -34,6 +34,16 @@ def test_those_of_a_growing_hangar_run() -> None:
     assert "line-up /?state=grounded at 12 airframes" in told
     assert "history of 4 revisions, page 2" in told
     assert told[-1] == "verify_history over 28 revisions"
+
+
+@pytest.mark.database
+@pytest.mark.django_db(transaction=True)
+def test_those_of_the_databases_run() -> None:
+    told = {line.what: line.seconds for line in databases.timed(6, revisions=60, rounds=1)}
+    assert list(told)[-4:] == ["backup", "export_club", "restore", "import_club"]
+    assert "verify_history, 73 revisions" in told
+    # The processes that they start count, too.
+    assert told["restore"] > told["an answer of the bench"] > 0
 
 
 def test_libraries_that_are_there_solve_the_same_linkage_and_the_others_are_told() -> None:
