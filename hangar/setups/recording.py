@@ -22,11 +22,12 @@ from .operations import Recorded
 _WORST_TOLD = 3
 
 
-def reason_form(request: SignedIn) -> ReasonForm:
-    """The form for the reason, bound only where recording was asked for; else it shows what was typed."""
+def reason_form(request: SignedIn, suggestion: str = "") -> ReasonForm:
+    """The form for the reason, bound only where recording was asked for; else it shows what was typed, if anything."""
     if request.method == "POST" and request.POST.get("do") == "record":
         return ReasonForm(request.POST)
-    return ReasonForm(initial={"reason": request.POST.get("reason", "") or request.GET.get("reason", "")})
+    typed = request.POST.get("reason", "") or request.GET.get("reason", "")
+    return ReasonForm(initial={"reason": typed or suggestion})
 
 
 def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse | None:

@@ -45,7 +45,8 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
     )
     if desk is None:
         return redirect("setups:start", slug)
-    form = reason_form(request)
+    # The first setup says in its reason what it is; whoever has more to say types over it.
+    form = reason_form(request, "" if desk.base else _("First setup"))
     if request.method == "POST":
         answer = record_from(request, desk, form)
         if answer is not None:

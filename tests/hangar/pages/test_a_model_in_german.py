@@ -206,7 +206,7 @@ def test_removing_a_part_can_be_taken_back_where_it_was_done(glider: Revision, o
     address = new("remove_part", "surfaces", index)
     answer = browser.post(address, {"version": "0", "base": "1"}, follow=True)
     assert "Right flap is out of the draft." in words(answer)
-    assert "Take back the last edit" in words(answer)
+    assert "Take back:" in words(answer)
     desk = answer.context["desk"]
     back = browser.post(new("take_back"), {"version": desk.version, "back": new("parts", "surfaces")})
     assert back["Location"] == new("parts", "surfaces")
