@@ -246,9 +246,7 @@ def _couplings(setup: Setup) -> Iterator[Problem]:
         if coupling.channel not in numbers:
             yield Problem(f"{path}.channel", _no_channel(coupling.channel, numbers))
         if coupling.phase is not None and coupling.phase not in phases:
-            known = ", ".join(sorted(phases)) or say("null, as there are no phases")
-            text = say('is "{phase}"; there is no such phase, give {known}', phase=coupling.phase, known=known)
-            yield Problem(f"{path}.phase", text)
+            yield _no_phase(f"{path}.phase", coupling.phase, sorted(phases))
         if coupling.place in seen:
             text = say(
                 "couples {control} to channel {channel} a second time in the same phase; give one",
@@ -258,6 +256,13 @@ def _couplings(setup: Setup) -> Iterator[Problem]:
             yield Problem(path, text)
         seen.add(coupling.place)
         yield from _fades(path, coupling, controls)
+
+
+def _no_phase(path: str, key: str, known: list[str]) -> Problem:
+    if not known:
+        return Problem(path, say('is "{phase}"; there is no such phase, give null, as there are no phases', phase=key))
+    text = say('is "{phase}"; there is no such phase, give {known}', phase=key, known=", ".join(known))
+    return Problem(path, text)
 
 
 def _fades(path: str, coupling: Coupling, controls: dict[str, Control]) -> Iterator[Problem]:

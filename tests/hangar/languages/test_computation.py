@@ -1,13 +1,14 @@
 """What the computation says, in German and in inches: no word of English, and the same figures."""
 
+import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
 from hangar.languages.speaking import speaking
-from mixing import Change, Finding, Setup, audit, compare, solve
+from mixing import Change, Finding, Problem, Setup, SetupError, audit, compare, solve
 from mixing.audit import CODES
 from mixing.opposites import opposite
 from tests.mixing.example import example, example_data
@@ -170,3 +171,52 @@ def test_what_cannot_be_had_is_said_in_german(ask: Callable[[Setup], object], ge
         ask(example())
     typed = own_words(example()) | {"kite"}
     assert_same(str(refused.value).replace("1,00", "1.00"), str(english.value), typed | words("elevator rudder mode"))
+
+
+def faults_of(data: Any, code: str) -> tuple[Problem, ...]:
+    with speaking(code):
+        try:
+            Setup.from_text(json.dumps(data))
+        except SetupError as refused:
+            return refused.problems
+    return ()
+
+
+def places_in(data: Any, at: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """Every place of a document, of a list its first entry."""
+    for key in data if isinstance(data, dict) else range(min(len(data), 1)) if isinstance(data, list) else ():
+        yield (*at, key)
+        yield from places_in(data[key], (*at, key))
+
+
+MACHINE_WORDS = {
+    "measured",
+    "four",
+    "bar",
+    "unmeasured",
+    "null",
+    "cg",
+    "us",
+    "mm",
+    "high",
+    "off",
+    "pct",
+    "true",
+    "false",
+}
+
+
+@pytest.mark.parametrize("junk", [0, -300.5, "a\tb", None, [[5, 5], [1, 2]], {}, "nothing"])
+def test_the_faults_of_a_document_in_german(junk: Any) -> None:
+    own_keys = {part.key for part in (*example().controls, *example().phases)} | {"nothing"}
+    for *at, last in places_in(example_data()):
+        broken = part = example_data()
+        for key in at:
+            part = part[key]
+        part[last] = junk
+        english, german = (faults_of(broken, code) for code in ("en", "de"))
+        for one, other in zip(english, german, strict=True):
+            assert one.path == other.path
+            # What stands in quotation marks is the document's.
+            bare = (re.sub(r"'\w+'|\"[^\"]*\"|„[^“]*“", "", problem.text) for problem in (other, one))
+            assert_same(*bare, MACHINE_WORDS | own_keys | {"an", "text"})
