@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -17,6 +19,8 @@ from .models import MassBand
 from .rule_forms import ClubRulesForm, MassBandForm
 from .rules import club_rules
 from .views import get_or_post
+
+BAND = ("label", "from_g", "asks", "weight")
 
 
 @require_safe
@@ -51,8 +55,7 @@ def band(request: SignedIn, pk: int | None = None) -> HttpResponse:
     """A new mass band, or one that is there."""
     found = _band(pk) if pk is not None else None
     guard(request.user, "set_club_rules")
-    names = ("label", "from_g", "asks", "weight")
-    initial = {name: getattr(found, name) for name in names} if found is not None else {}
+    initial = {name: getattr(found, name) for name in BAND} if found is not None else request.GET.dict()
     form = MassBandForm(posted(request), initial=initial)
     if form.is_valid():
         saved = attempt(form, (FleetError,), lambda: _save(request, found, form))
@@ -77,7 +80,10 @@ def _save(request: SignedIn, found: MassBand | None, form: MassBandForm) -> Mass
 def remove_band(request: SignedIn, pk: int) -> HttpResponse:
     found = _band(pk)
     rule_operations.remove_mass_band(user=request.user, band=found)
-    messages.success(request, _("The mass band “{band}” is gone.").format(band=found.label))
+    was = {**{name: getattr(found, name) for name in BAND}, "from_g": f"{found.from_g:g}"}
+    back = f"{reverse('fleet:new_mass_band')}?{urlencode(was)}"
+    told = _("The mass band “{band}” is gone.").format(band=found.label)
+    messages.success(request, format_html('{} <a href="{}">{}</a>', told, back, _("Bring it back")))
     return redirect("fleet:club_rules")
 
 

@@ -55,7 +55,8 @@ def member(request: SignedIn, pk: int) -> HttpResponse:
     found = get_member_for(request.user, pk)
     links = open_invitations_for(request.user).filter(member=found)
     personal = getattr(found, "personal", None)
-    return render(request, "members/member.html", _context(found, personal=personal, links=links))
+    crumbs = [(_("Members"), reverse("members:list"))]
+    return render(request, "members/member.html", _context(found, personal=personal, links=links, crumbs=crumbs))
 
 
 @never_cache

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from hangar.folding import search_words
@@ -24,8 +24,8 @@ class MemberFilter(django_filters.FilterSet):
     )
     role = django_filters.ChoiceFilter(label=_("Role"), choices=Role.choices, empty_label=_("any"))
     here = django_filters.ChoiceFilter(
-        label=_("Show"), choices=[("yes", _("members")), ("no", _("who left"))], empty_label=_("all"),
-        method="filter_here",
+        label=pgettext_lazy("which members", "Show"), choices=[("yes", _("members")), ("no", _("who left"))],
+        empty_label=_("all"), method="filter_here",
     )  # fmt: skip
 
     def filter_search(self, queryset: QuerySet[Member], name: str, value: str) -> QuerySet[Member]:

@@ -69,7 +69,8 @@ def _used(request: HttpRequest, form: NewPasswordForm, token: str) -> bool:
         return False
     sign_in_as(request, member, backend=BACKEND)
     joined = isinstance(form, JoinForm)
-    welcome = _("Welcome, {member}.").format(member=member)
+    welcome = _("Welcome, {member}. Every member reads every setup. A model of your own begins with “New airframe”.")
+    welcome = welcome.format(member=member)
     messages.success(request, welcome if joined else _("Your password is new, and you are signed in."))
     return True
 

@@ -1,5 +1,7 @@
 """The page of the club's rules, and where the rules are named."""
 
+import html
+import re
 from typing import Any
 
 import pytest
@@ -107,3 +109,16 @@ def test_without_a_mark_there_is_nothing_to_see(airframe: Airframe, owner: Membe
     browser = sign_in(owner)
     response = browser.post(reverse("fleet:see_mark", args=["big-glider"]), follow=True)
     assert "No mark of Big Glider is recorded" in words(response)
+
+
+def test_a_band_that_was_removed_can_be_brought_back(secretary: Member, sign_in: SignIn) -> None:
+    browser = sign_in(secretary)
+    was = {"label": "heavy & fast", "from_g": 2500.5, "asks": "only from the north strip", "weight": "look_first"}
+    band = MassBand.objects.create(**was)
+    told = browser.post(reverse("fleet:remove_mass_band", args=[band.pk]), follow=True).content.decode()
+    assert not MassBand.objects.exists()
+    back = re.search(r'<a href="([^"]+)">Bring it back</a>', told)
+    assert back is not None
+    form = browser.get(html.unescape(back[1])).context["form"]
+    browser.post(reverse("fleet:new_mass_band"), {name: form[name].value() for name in form.fields})
+    assert MassBand.objects.filter(**was).exists()
