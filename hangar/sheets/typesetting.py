@@ -2,9 +2,12 @@
 
 from functools import cache
 
-from weasyprint import CSS, HTML, Document
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import FatalURLFetchingError
+from .libraries import looked_up_quickly
+
+with looked_up_quickly():
+    from weasyprint import CSS, HTML, Document
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import FatalURLFetchingError
 
 from .fetcher import SCHEME, SheetFetcher
 

@@ -60,20 +60,14 @@ def fill(airframes: int, folder: Path, say: Callable[[str], None]) -> None:
 
 
 def bring_up_to_date(airframes: int, folder: Path) -> None:
-    """A federation that was made before the last change of the code: its tables and rows as they are now.
-
-    What is kept of each document is taken as it is, although other code worked it out: doing that anew is an audit
-    each, takes minutes and changes no page's time.
-    """
+    """A federation that was made before the last change of the code: its tables and rows as they are now. Where that
+    change may tell an audit otherwise, it takes as long as ten thousand audits."""
     from django.core.management import call_command
 
     from hangar.flights import glances
-    from hangar.setups.models import DocumentSummary
-    from hangar.setups.summaries import code_version
 
     use(airframes, folder)
     call_command("migrate", verbosity=0)
-    DocumentSummary.objects.exclude(code=code_version()).update(code=code_version())
     glances.refresh_all()
 
 

@@ -48,7 +48,10 @@ class Command(BaseCommand):
 
     def _make_database(self) -> None:
         watch = Stopwatch()
+        is_new = demo.put_blank()
         call_command("migrate", verbosity=0, interactive=False)
+        if is_new:
+            demo.keep_blank()
         self._say(f"The database is ready ({watch}).")
 
     def _print_sheet(self, slug: str) -> None:
