@@ -89,7 +89,9 @@ def layout_told(layout: str) -> str:
     told = []
     for part in layout.split():
         name, _many, count = part.partition("=")
-        told.append(_PARTS[name].format(count=int(count or 1)))
+        # What an older version kept is written otherwise, until it is worked out anew.
+        if name in _PARTS:
+            told.append(_PARTS[name].format(count=int(count or 1)))
     return ", ".join(told) or _("nothing that moves")
 
 

@@ -205,6 +205,7 @@ class TestSummaries:
         made = summaries([first.document_id])[first.document_id]
         assert (made.layout, made.highest_channel, made.warnings) == ("elevator +electric_motor", 3, 0)
         assert layout_told(made.layout) == "elevator, motor"
+        assert layout_told("2 ailerons, elevator motor") == "elevator", "as an older version kept it"
         with CaptureQueriesContext(connection) as asked:
             assert summaries([first.document_id])[first.document_id].layout == made.layout
         assert len(asked) == 1
