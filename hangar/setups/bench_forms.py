@@ -1,5 +1,6 @@
 """The controls of a model as a form: a slider for each stick, lever and knob, a choice for each switch."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -85,9 +86,26 @@ class BenchForm(forms.Form):
         self.data = {**self.data, **stand}
         return [
             {"control": control, "field": self[name_of(control)], "ends": end_words(control),
-             "where": where_words(self.setup, control, positions[control.key])}
+             "where": where_words(self.setup, control, positions[control.key]), "rest": _value(control.rest)}
             for control in self.setup.controls
         ]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class PhaseKeys:
+    """What the number keys choose: the name of the control, its position for each phase, and each phase's label."""
+
+    control: str
+    values: str
+    labels: tuple[tuple[int, str], ...]
+
+
+def phase_keys(setup: Setup) -> PhaseKeys:
+    """The phases by number, as many as there are keys."""
+    phases = setup.phases[:9]
+    control = name_of(setup.control(phases[0].control)) if phases else ""
+    values = " ".join(_value(phase.position) for phase in phases)
+    return PhaseKeys(control, values, tuple((n, phase.label) for n, phase in enumerate(phases, start=1)))
 
 
 def name_of(control: Control) -> str:

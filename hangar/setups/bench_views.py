@@ -18,7 +18,7 @@ from mixing import Setup, SetupError
 
 from . import drafts
 from .bench import bench_at, near, responses
-from .bench_forms import BenchForm
+from .bench_forms import BenchForm, phase_keys
 from .crumbs import airframe_crumbs
 from .findings import findings
 from .history import current_head, get_revision_of
@@ -68,6 +68,7 @@ def _page(request: SignedIn, airframe: Airframe, shown: Shown) -> dict[str, Any]
     return {
         "airframe": airframe, "shown": shown, "address": address, "here": "line-up",
         "draft": drafts.draft_of(request.user, airframe),
+        "phase_keys": phase_keys(shown.setup) if shown.setup is not None else None,
         "rest_address": f"{address}?{urlencode(shown.kept)}" if shown.kept else address,
         "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip

@@ -125,3 +125,72 @@ def test_without_script(glider: Revision, nora: Member, browser: Any, live_serve
     expect(page.get_by_role("row", name=re.compile("^Left flap"))).to_contain_text("down")
     expect(page.get_by_role("heading", name="Left lever over its whole way")).to_be_visible()
     page.context.close()
+
+
+def test_the_keys_of_the_bench(glider: Revision, signed_in: Page) -> None:
+    page = signed_in
+    page.set_viewport_size({"width": 1280, "height": 900})
+    page.goto(re.sub(r"(//[^/]+/).*", r"\1airframes/big-glider/bench/", page.url))
+    roll, lever = page.get_by_role("slider", name="Aileron stick"), page.get_by_role("slider", name="Left lever")
+    roll.focus()
+    pressed = [
+        ("+", "10"), ("+", "20"), ("-", "10"), ("End", "100"), ("+", "100"), ("-", "90"), ("m", "0"),
+        ("ArrowRight", "1"), ("+", "10"), ("ArrowRight", "11"), ("-", "10"), ("Home", "-100"),
+    ]  # fmt: skip
+    for key, value in pressed:
+        page.keyboard.press(key)
+        assert roll.input_value() == value, key
+    expect(page.locator("#told_roll")).to_have_text("left")
+    expect(page.get_by_role("row", name=re.compile("Left aileron"))).to_contain_text("up")
+    lever.focus()
+    page.keyboard.press("m")
+    expect(page.locator("#told_lever")).to_have_text("middle")
+    page.keyboard.press("1")
+    expect(page.locator("#bench-picture figcaption")).to_contain_text("Cruise")
+    page.keyboard.press("2")
+    expect(page.locator("#bench-picture figcaption")).to_contain_text("Thermal")
+    page.keyboard.press("9")
+    assert page.locator("[name=at_flightphase]:checked").input_value() == "-100"
+    assert page.evaluate("document.activeElement.name") == "at_lever"
+    page.keyboard.press("r")
+    expect(page.locator("#told_roll")).to_have_text("middle (rest)")
+    expect(page.locator("#told_lever")).to_have_text("forward (rest)")
+    expect(page.locator("#bench-picture figcaption")).to_contain_text("Cruise")
+
+
+def test_the_keys_lead_round_the_controls_and_show_themselves(glider: Revision, signed_in: Page) -> None:
+    page = signed_in
+    page.goto(re.sub(r"(//[^/]+/).*", r"\1airframes/big-glider/bench/", page.url))
+    page.get_by_role("slider", name="Aileron stick").focus()
+    names = []
+    for _ in range(6):
+        page.keyboard.press("n")
+        names.append(page.evaluate("document.activeElement.name"))
+    assert len(set(names)) == page.locator(".bench-control").count()
+    page.keyboard.press("Shift+N")
+    assert page.evaluate("document.activeElement.name") == names[-2]
+    keys = page.locator("#bench-keys")
+    page.keyboard.press("?")
+    expect(keys.get_by_text("all controls to rest")).to_be_visible()
+    assert fits(page)
+    assert [one["id"] for one in Axe().run(page).response["violations"]] == []
+    page.keyboard.press("?")
+    expect(keys.get_by_text("all controls to rest")).to_be_hidden()
+    assert page.evaluate("document.activeElement.name") == names[-2]
+
+
+def test_the_keys_are_left_alone_elsewhere(glider: Revision, signed_in: Page) -> None:
+    """With another key held, in a list to choose from, and where nothing of the bench has the focus."""
+    page = signed_in
+    page.goto(re.sub(r"(//[^/]+/).*", r"\1airframes/big-glider/bench/", page.url))
+    roll = page.get_by_role("slider", name="Aileron stick")
+    for place in ("#id_response", "a[href='/']"):
+        page.locator(place).first.focus()
+        for key in ("End", "m", "+", "n", "?", "2"):
+            page.keyboard.press(key)
+        assert page.evaluate("document.activeElement.name || ''") != "at_roll"
+    roll.focus()
+    page.evaluate("""document.querySelector(".bench-controls").dispatchEvent(
+        new KeyboardEvent("keydown", {key: "+", ctrlKey: true, bubbles: true}))""")
+    assert roll.input_value() == "0"
+    assert not page.locator("#bench-keys").evaluate("one => one.open")
