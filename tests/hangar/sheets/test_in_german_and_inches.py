@@ -21,7 +21,7 @@ from tests.mixing.example import example
 
 from .rendering import html_of, reader, render, words_of
 
-FUNCTION_WORDS = r"\b(the|with|of|is|at|to|not|by|from|what|other)\b"
+FUNCTION_WORDS = r"\b(the|and|with|of|is|at|to|not|by|from|what|other)\b"
 
 
 @pytest.fixture(autouse=True)
@@ -47,7 +47,7 @@ def test_a_sheet_in_german_and_inches() -> None:
 def test_no_english_is_left_but_what_was_typed() -> None:
     setup = example()
     with speaking("de"):
-        page = html_of(setup, SPACINGS[0], reason="", author="", airframe="", recorded="", entered=())
+        page = html_of(setup, SPACINGS[0], audit(setup), reason="", author="", airframe="", recorded="", entered=())
     for typed in (setup.remarks, setup.balance.cg_datum, *(s.measure_at for s in setup.surfaces),
                   *(s.neutral_ref for s in setup.surfaces), *(c.label for c in setup.controls)):  # fmt: skip
         page = page.replace(typed, "")
