@@ -132,8 +132,8 @@ def test_changes_in_german(unit: str) -> None:
         for (one, plain), (other, translated) in zip(english, german, strict=True):
             assert (one.path, one.on, one.added, one.removed) == (other.path, other.on, other.added, other.removed)
             keys = {control.key for control in before.controls} if one.path.startswith("phases/") else set()
-            for texts in zip(translated, plain, strict=True):
-                assert_same(*texts, typed | keys)
+            for said, text in zip(translated, plain, strict=True):
+                assert_same(said, text, typed | keys)
 
 
 @pytest.mark.parametrize("unit", ["mm", "inch"])
@@ -208,7 +208,7 @@ MACHINE_WORDS = {
 
 @pytest.mark.parametrize("junk", [0, -300.5, "a\tb", None, [[5, 5], [1, 2]], {}, "nothing"])
 def test_the_faults_of_a_document_in_german(junk: Any) -> None:
-    own_keys = {part.key for part in (*example().controls, *example().phases)} | {"nothing"}
+    own_keys = {"nothing", *(one.key for one in example().controls), *(one.key for one in example().phases)}
     for *at, last in places_in(example_data()):
         broken = part = example_data()
         for key in at:
@@ -218,5 +218,5 @@ def test_the_faults_of_a_document_in_german(junk: Any) -> None:
         for one, other in zip(english, german, strict=True):
             assert one.path == other.path
             # What stands in quotation marks is the document's.
-            bare = (re.sub(r"'\w+'|\"[^\"]*\"|„[^“]*“", "", problem.text) for problem in (other, one))
-            assert_same(*bare, MACHINE_WORDS | own_keys | {"an", "text"})
+            translated, plain = (re.sub(r"'\w+'|\"[^\"]*\"|„[^“]*“", "", problem.text) for problem in (other, one))
+            assert_same(translated, plain, MACHINE_WORDS | own_keys | {"an", "text"})
