@@ -123,6 +123,11 @@ class Motion:
         """No change of the travel by so much [%] moves the throw by more than this [mm]."""
         return self._most_moved(self._way_mm, travel_pct)
 
+    @cached_property
+    def steepest_mm(self) -> float:
+        """The most that 1 % of travel moves the throw [mm], where it moves most."""
+        return float(np.max(np.diff(self._way_mm))) / _STEP_PCT
+
     def most_unlike_mm(self, other: Motion, turned: float, sign: float) -> float:
         """The most by which the throw at a travel differs from `sign` times another's at `turned` times it [mm].
 

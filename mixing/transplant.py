@@ -9,6 +9,7 @@ differs by more than `TELL_MM` at any station or end of a control is told.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,6 +17,7 @@ import numpy as np
 from .document import Control, Coupling, Phase, Setup, Surface
 from .errors import Unreachable
 from .language import say
+from .motion import Motion
 from .rig import Rig
 from .throws import Array, throw_mm
 from .wording import control_label, length, lowered, number, phase_label
@@ -23,7 +25,11 @@ from .wording import control_label, length, lowered, number, phase_label
 TELL_MM = 0.5
 """Differences up to this much are within what a ruler reads on a model."""
 _DIGITS = 6
-"""Of a travel in %: far below a servo's step, far above the rounding of floats."""
+"""Of a travel in %, at most: far below a servo's step, far above the rounding of floats."""
+_UNSEEN_MM = 0.01
+"""A solved travel is rounded as far as it moves no throw by more than this."""
+_NO_MATTER = {"number": 0, "label": "", "failsafe": None}
+"""What of a channel does not move its surfaces."""
 
 
 class Miss(NamedTuple):
@@ -119,56 +125,76 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
     >>> transplant(setup, onto=setup).misses
     ()
     """
-    source, target = Rig(setup), Rig(onto)
-    misses: list[Miss] = []
-    carriers: dict[int, _Carrier] = {}
-    for surface in setup.surfaces:
-        match = _match(onto, surface)
-        if match is None:
-            text = say("{surface} is not on this model; its throws are left out", surface=surface.label)
-            misses.append(Miss(surface.key, "", 0.0, 0.0, text))
-        elif surface.channel not in carriers:
-            carriers[surface.channel] = _Carrier(source, surface, target, match)
-    devices = {
-        device.channel: (device, match)
-        for device in setup.devices
-        for match in onto.devices
-        if match.key == device.key or (match.kind == device.kind and not _has(onto.devices, device.key))
-    }
+    across = _Across(setup, onto)
+    result = onto.changed(
+        controls=[control.model_dump() for control in setup.controls],
+        phases=[across.phase(phase) for phase in setup.phases],
+        couplings=[carried for one in setup.couplings if (carried := across.coupling(one)) is not None],
+        remarks=setup.remarks,
+    )
+    differences = _differences(across.source, Rig(result), across.carriers.values())
+    return Transplanted(result, (*across.left_out(), *differences))
 
-    def carried(number: int, travel: Iterable[float], stance: float) -> tuple[int, list[float]] | None:
-        values = np.array(list(travel), dtype=np.float64)
-        if number in carriers:
-            carrier = carriers[number]
-            return carrier.target.channel, carrier.solved(values, stance).tolist()
-        if number in devices:
-            here, there = devices[number]
+
+class _Across:
+    """What carries each channel's travel from one setup to another model."""
+
+    def __init__(self, setup: Setup, onto: Setup) -> None:
+        self.setup = setup
+        self.source, target = Rig(setup), Rig(onto)
+        self.matches = [(surface, _match(onto, surface)) for surface in setup.surfaces]
+        self.carriers: dict[int, _Carrier] = {}
+        for surface, match in self.matches:
+            if match is not None and surface.channel not in self.carriers:
+                self.carriers[surface.channel] = _Carrier(self.source, surface, target, match)
+        self._devices = {
+            device.channel: (device, match)
+            for device in setup.devices
+            for match in onto.devices
+            if match.key == device.key or (match.kind == device.kind and not _has(onto.devices, device.key))
+        }
+
+    def left_out(self) -> Iterable[Miss]:
+        """The surfaces that the other model does not have."""
+        for surface, match in self.matches:
+            if match is None:
+                text = say("{surface} is not on this model; its throws are left out", surface=surface.label)
+                yield Miss(surface.key, "", 0.0, 0.0, text)
+
+    def coupling(self, coupling: Coupling) -> dict[str, Any] | None:
+        """A coupling as the other model needs it; None where it moves nothing there."""
+        stance = _stance_of(self.setup, coupling.channel, coupling.phase)
+        carried = self._carried(coupling.channel, [travel for _, travel in coupling.stations], stance)
+        if carried is None:
+            return None
+        number, travels = carried
+        stations = [(x, travel) for (x, _), travel in zip(coupling.stations, travels, strict=True)]
+        return {**coupling.model_dump(), "channel": number, "stations": stations}
+
+    def phase(self, phase: Phase) -> dict[str, Any]:
+        """A phase with the stances that the other model needs."""
+        stance = {}
+        for channel, travel in phase.stance.items():
+            carried = self._carried(channel, [travel], 0.0)
+            if carried is not None:
+                stance[str(carried[0])] = carried[1][0]
+        return {**phase.model_dump(), "stance": stance}
+
+    def _carried(self, channel: int, travels: list[float], stance: float) -> tuple[int, list[float]] | None:
+        """The other model's channel, and its travels [%]."""
+        values = np.array(travels, dtype=np.float64)
+        if channel in self.carriers:
+            carrier = self.carriers[channel]
+            return carrier.target.channel, carrier.solved(values, stance, self._parts(channel)).tolist()
+        if channel in self._devices:
+            here, there = self._devices[channel]
             share = (values - here.off_pct) / (here.full_pct - here.off_pct)
             return there.channel, (there.off_pct + share * (there.full_pct - there.off_pct)).tolist()
         return None
 
-    couplings = []
-    for coupling in setup.couplings:
-        answer = carried(
-            coupling.channel,
-            (travel for _, travel in coupling.stations),
-            _stance_of(setup, coupling.channel, coupling.phase),
-        )
-        if answer is not None:
-            number, travels = answer
-            x = [position for position, _ in coupling.stations]
-            couplings.append(
-                {**coupling.model_dump(), "channel": number, "stations": list(zip(x, travels, strict=True))}
-            )
-    phases = [_phase(phase, carried) for phase in setup.phases]
-    result = onto.changed(
-        controls=[control.model_dump() for control in setup.controls],
-        phases=phases,
-        couplings=couplings,
-        remarks=setup.remarks,
-    )
-    misses.extend(_differences(source, Rig(result), carriers.values()))
-    return Transplanted(result, tuple(misses))
+    def _parts(self, channel: int) -> int:
+        """How many travels may add up on a channel: those of its controls, and a stance."""
+        return 1 + len({one.control for one in self.setup.couplings if one.channel == channel})
 
 
 def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
@@ -196,15 +222,6 @@ def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
         told = found.get(channel.number)
         channels.append({**channel.model_dump(), "failsafe": channel.failsafe if told is None else told})
     return setup.changed(channels=channels)
-
-
-def _phase(phase: Phase, carried: Any) -> dict[str, Any]:
-    stance = {}
-    for channel, travel in phase.stance.items():
-        answer = carried(channel, [travel], 0.0)
-        if answer is not None:
-            stance[str(answer[0])] = answer[1][0]
-    return {**phase.model_dump(), "stance": stance}
 
 
 def _has(parts: Iterable[Any], key: str) -> bool:
@@ -259,11 +276,29 @@ class _Carrier:
         pulse = np.array([self._pulse(float(each)) for each in deflection])
         return self.target_rig.travel_of_pulse(self._to, pulse)
 
-    def solved(self, travel: Array, stance: float) -> Array:
-        """As `travel`, counted from the stance, without what floats leave behind: 33 stays 33 on a model as it was."""
+    def solved(self, travel: Array, stance: float, parts: int = 1) -> Array:
+        """As `travel`, counted from the stance and rounded: so many such parts together move no throw by 0.01 mm."""
+        if self._is_the_same:
+            return travel
         base = self.travel(np.array([stance]))[0]
-        found: Array = np.round(self.travel(travel + stance) - base, _DIGITS) + 0.0
+        found: Array = np.round(self.travel(travel + stance) - base, self._digits(parts)) + 0.0
         return found
+
+    @cached_property
+    def _is_the_same(self) -> bool:
+        """Whether the other surface is this one: its travels then stay as they were written."""
+        ours, theirs = self.source_rig.setup, self.target_rig.setup
+        return (
+            (self.source.linkage, self.source.chord_mm) == (self.target.linkage, self.target.chord_mm)
+            and self._from.model_copy(update=_NO_MATTER) == self._to.model_copy(update=_NO_MATTER)
+            and (ours.signal.centre_us, ours.signal.per_100_us) == (theirs.signal.centre_us, theirs.signal.per_100_us)
+        )
+
+    def _digits(self, parts: int) -> int:
+        """As few decimals of a travel [%] as the throws allow, 0.01 % or finer."""
+        moved = self.target_rig.setup.surfaces_on(self.target.channel)
+        steepest = max(Motion(self.target_rig, surface).steepest_mm for surface in moved)
+        return next(n for n in range(2, _DIGITS + 1) if n == _DIGITS or parts * steepest * 0.5 / 10**n <= _UNSEEN_MM)
 
     def failsafe(self) -> Any:
         """What the other surface's channel is to do without a signal, so that it goes where this one goes."""
@@ -271,7 +306,7 @@ class _Carrier:
         if not isinstance(told, float):
             return told
         limit = self.target_rig.setup.signal.limit_pct
-        found = round(float(self.travel(np.array([told]))[0]), _DIGITS)
+        found = round(float(self.travel(np.array([told]))[0]), self._digits(1))
         return min(max(found, -limit), limit) + 0.0
 
     def _pulse(self, deflection: float) -> float:
