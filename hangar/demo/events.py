@@ -17,6 +17,7 @@ from hangar.flights.reports import open_groundings
 from hangar.members.models import Member
 from hangar.setups import operations as setups
 from hangar.setups.models import Revision
+from hangar.sheets import operations as sheets
 from mixing import Rig, Setup
 
 from .changes import changed
@@ -205,6 +206,16 @@ class ThrowsRead(Happening):
         )  # fmt: skip
 
 
+class Printed(Happening):
+    """The sheet for the flight box."""
+
+    what: Literal["print"]
+    revision: int
+
+    def happen(self, scene: Scene) -> None:
+        sheets.record_print(user=scene.member(self.by), revision=scene.revision(self.revision), now=self.at)
+
+
 class Ground(Happening):
     what: Literal["ground"]
     reason: str
@@ -231,6 +242,18 @@ class Release(Happening):
 
 
 Event = Annotated[
-    Record | RollBack | Enter | Flight | Fit | Bind | CheckMade | WorkDone | Balanced | ThrowsRead | Ground | Release,
+    Record
+    | RollBack
+    | Enter
+    | Flight
+    | Fit
+    | Bind
+    | CheckMade
+    | WorkDone
+    | Balanced
+    | ThrowsRead
+    | Printed
+    | Ground
+    | Release,
     Field(discriminator="what"),
 ]

@@ -14,15 +14,17 @@ from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
 from hangar.members.policy import can, guard
 from hangar.requests import SignedIn, posted
-from hangar.setups.history import current_head, currently_entered, get_revision_of
+from hangar.setups.history import current_head, currently_entered
 from hangar.setups.models import Revision
 from mixing.wording import throw_words
 
 from . import operations
+from .asked import revision_asked
 from .errors import FlightError
 from .forms import FlightForm, GroundForm, ReleaseForm
+from .models import Verdict
 from .reasons import in_words
-from .reports import get_flight_of, last_that_flew_well, open_groundings
+from .reports import get_flight_of, last_load, last_that_flew_well, open_groundings, way_back
 
 NUMBERS = 30
 
@@ -39,9 +41,7 @@ def airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
 def _flown(airframe: Airframe, asked: str) -> Revision:
     """The revision that was flown: the one asked for, else what is in the transmitter, else the current one."""
     if asked:
-        if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
-            raise Http404(f"There is no revision {asked[:20]!r}.")
-        return get_revision_of(airframe, int(asked))
+        return revision_asked(airframe, asked)
     entered = currently_entered(airframe)
     found = entered.revision if entered is not None else current_head(airframe)
     if found is None:
@@ -65,7 +65,7 @@ def log_flight(request: SignedIn, slug: str) -> HttpResponse:
     revision = _flown(airframe, request.POST.get("revision") or request.GET.get("revision", ""))
     form = FlightForm(
         posted(request), user=request.user, revision=revision, numbers=_proposed(airframe, revision),
-        initial={"pilot": request.user.pk},
+        initial={"pilot": request.user.pk, "load": last_load(revision)},
     )  # fmt: skip
     if form.is_valid():
         given = {**form.cleaned_data, "revision": revision}
@@ -97,11 +97,14 @@ def flight(request: SignedIn, slug: str, pk: int) -> HttpResponse:
     """One flight, and where it leads: a draft from what was seen, or back to what flew well."""
     airframe = get_airframe_for(request.user, slug)
     found = get_flight_of(airframe, pk)
-    setup = found.revision.setup
+    setup, head = found.revision.setup, current_head(airframe)
+    rejected = found.verdict == Verdict.REJECT and head is not None and head.pk == found.revision_id
+    back_to = way_back(airframe, head) if rejected and head is not None else None
     ctx = {
         "airframe": airframe, "flight": found, "here": "line-up", "crumbs": airframe_crumbs(airframe),
         "load": next((load.label for load in setup.balance.loads if load.key == found.load), found.load),
-        "may_edit": can(request.user, "edit", airframe), "flew_well": last_that_flew_well(airframe),
+        "may_edit": can(request.user, "edit", airframe), "back_to": back_to,
+        "flew_well": last_that_flew_well(airframe),
         "example_throw": throw_words(3, "elevator"),
         "may_withdraw": found.withdrawn_at is None and may_withdraw(request.user, found),
     }  # fmt: skip

@@ -25,7 +25,7 @@ class FlightForm(forms.Form):
     revision = forms.TypedChoiceField(label=gettext_lazy("Flown was"), coerce=int)
     load = forms.ChoiceField(label=gettext_lazy("Flown with"), widget=forms.RadioSelect)
     observation = forms.CharField(
-        label=gettext_lazy("What was seen"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        label=gettext_lazy("What was seen"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}),
     )  # fmt: skip
     verdict = forms.ChoiceField(
         label=gettext_lazy("The setup: verdict"), choices=Verdict.choices, widget=forms.RadioSelect,
@@ -55,8 +55,6 @@ class FlightForm(forms.Form):
         self.fields["observation"].help_text = example
         loads = [(load.key, load.label) for load in revision.setup.balance.loads]
         self.fields["load"].choices = loads  # type: ignore[attr-defined]
-        if len(loads) == 1:
-            self.fields["load"].initial = loads[0][0]
         self.fields["flown_on"].initial = timezone.localdate
         members = Member.objects.filter(is_active=True).select_related("personal")
         near = Q(helped_airframes=revision.airframe_id) | Q(pk__in=[user.pk, revision.airframe.owner_id])

@@ -22,6 +22,7 @@ from hangar.setups.matrix import differences
 from hangar.setups.models import Entered, Revision
 from hangar.setups.recording import changes
 
+from .asked import number_in, revision_asked
 from .forms import DayForm
 from .models import Flight
 from .reports import flew_well_as, sheets_out_of_date
@@ -121,9 +122,10 @@ def compare(request: SignedIn, slug: str) -> HttpResponse:
 def _asked(text: str, numbers: list[int], default: int) -> int:
     if not text:
         return default
-    if not (text.isascii() and text.isdigit() and len(text) < 9 and int(text) in numbers):
+    number = number_in(text)
+    if number not in numbers:
         raise Http404(f"There is no revision {text[:20]!r}.")
-    return int(text)
+    return number
 
 
 @require_safe
@@ -155,9 +157,7 @@ def _start(airframe: Airframe, after: Revision, asked: str) -> Start:
         if known is None:
             raise Http404(f"{after} is the first, and nothing was entered before: there is nothing to start from.")
         return known
-    if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
-        raise Http404(f"There is no revision {asked[:20]!r}.")
-    before = get_revision_of(airframe, int(asked))
+    before = revision_asked(airframe, asked)
     entered = known.entered if known is not None else None
     holds_it = entered is not None and entered.revision.document_id == before.document_id
     return Start(before, entered if holds_it else None)

@@ -31,6 +31,13 @@ def get_flight_of(airframe: Airframe, pk: int) -> Flight:
     return found
 
 
+def last_load(revision: Revision) -> str:
+    """With which load the airframe flew last, where this revision has it too; the only one where there is one."""
+    loads = [one.key for one in revision.setup.balance.loads]
+    flown = Flight.objects.filter(revision__airframe=revision.airframe_id).values_list("load", flat=True).first()
+    return flown if flown in loads else loads[0] if len(loads) == 1 else ""
+
+
 def last_that_flew_well(airframe: Airframe) -> Revision | None:
     """The newest revision whose last verdict is keep."""
     return (
@@ -41,6 +48,16 @@ def last_that_flew_well(airframe: Airframe) -> Revision | None:
         .order_by("-number")
         .first()
     )
+
+
+def way_back(airframe: Airframe, head: Revision) -> Revision | None:
+    """Where to roll back from the current revision: to the last that flew well, else to the one before; None where
+    there is no other."""
+    well = last_that_flew_well(airframe)
+    if well is not None and well.pk != head.pk:
+        return well
+    earlier = Revision.objects.of(airframe).filter(number__lt=head.number)
+    return earlier.select_related("document").order_by("-number").first()
 
 
 def flew_well_as(airframe: Airframe, revisions: Iterable[Revision]) -> dict[int, int]:

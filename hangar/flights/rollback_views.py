@@ -21,31 +21,14 @@ from hangar.setups.models import REASON_LENGTH, Revision
 from mixing import SetupError
 from mixing.transplant import Miss
 
+from .asked import number_in, revision_asked
 from .flight_views import airframe_crumbs, get_or_post
 from .forms import RollBackForm
 from .models import Verdict
-from .reports import flew_well_as, last_that_flew_well
+from .reports import flew_well_as, last_that_flew_well, way_back
 from .told import Told, listed
 
 CHOICES = 50
-
-
-def _target(airframe: Airframe, head: Revision, asked: str) -> Revision | None:
-    """The revision asked for, else the last that flew well, else the one before; None where there is no other."""
-    if asked:
-        if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
-            raise Http404(f"There is no revision {asked[:20]!r}.")
-        return get_revision_of(airframe, int(asked))
-    well = last_that_flew_well(airframe)
-    if well is not None and well.pk != head.pk:
-        return well
-    return (
-        Revision.objects.of(airframe)
-        .filter(number__lt=head.number)
-        .select_related("document")
-        .order_by("-number")
-        .first()
-    )
 
 
 @get_or_post
@@ -54,7 +37,8 @@ def roll_back(request: SignedIn, slug: str) -> HttpResponse:
     head = current_head(airframe)
     if head is None:
         raise Http404(f"{airframe} has no setup yet.")
-    target = _target(airframe, head, request.POST.get("to") or request.GET.get("to", ""))
+    asked = request.POST.get("to") or request.GET.get("to", "")
+    target = revision_asked(airframe, asked) if asked else way_back(airframe, head)
     parts = differing_parts(target.setup, head.setup) if target is not None else ()
     as_throws = bool(parts) and (request.POST.get("how") or request.GET.get("how")) != "entries"
     form = RollBackForm(posted(request), parts=() if as_throws else parts, initial={"reason": _likely_reason(head)})
@@ -118,7 +102,7 @@ def _roll_back(
 ) -> HttpResponse | None:
     """Do it; None where the form now says why not."""
     seen = request.POST.get("head", "")
-    if not (seen.isascii() and seen.isdigit() and len(seen) < 9):
+    if number_in(seen) is None:
         form.add_error(None, _("The page does not say which revision was current: load it again."))
         return None
     try:

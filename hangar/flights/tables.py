@@ -1,5 +1,6 @@
 """The line-up, the club's airframes at a glance, and the filter above it."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
@@ -26,6 +27,7 @@ from hangar.tables import Table
 from .reasons import STATES, checked_words, in_words, sheet_words, state_class, state_words, verdict_words
 
 REASONS_TOLD = 2
+OWN_SHOWN = 20
 Ordered = tuple[QuerySet[Airframe], bool]
 
 
@@ -66,6 +68,26 @@ class LineUpFilter(django_filters.FilterSet):
         found: QuerySet[Airframe] = super().filter_queryset(queryset)
         asked = self.form.cleaned_data.get("status")
         return found if asked else found.exclude(status=Status.GONE)
+
+
+@dataclass(frozen=True)
+class Yours:
+    """One model that a member owns or helps with, as the line-up begins with it."""
+
+    airframe: Airframe
+    state: str
+    state_class: str
+    reasons: SafeString
+
+
+def own_models(member: Member) -> list[Yours]:
+    """What a member flies: the models that they own or help with, by name."""
+    helped = Airframe.helpers.through.objects.filter(member=member).values("airframe")
+    own = Airframe.objects.filter(Q(owner=member) | Q(pk__in=helped)).exclude(status=Status.GONE)
+    rows = own.select_related("glance").order_by("name", "slug")[:OWN_SHOWN]
+    return [
+        Yours(row, state_words(row.glance.state), state_class(row.glance.state), first_reasons(row)) for row in rows
+    ]
 
 
 class GlanceColumn(tables.Column):

@@ -50,13 +50,3 @@ def told(airframe: Airframe, revisions: Iterable[Revision]) -> list[Told]:
     rows = list(revisions)
     changed, well = what_changed(rows), flew_well_as(airframe, rows)
     return [Told(row, changed.get(row.pk, ()), well.get(row.pk)) for row in rows]
-
-
-def origin_words(origin: str) -> str:
-    """Where a revision came from, in the reader's language; what is kept and sealed is English: "rollback of 7"."""
-    plain = {"edit": _("edit"), "import": _("import"), "start": _("start")}
-    if origin in plain:
-        return plain[origin]
-    what, _of, number = origin.rpartition(" of ")
-    text = {"rollback": _("rollback of {number}"), "throws": _("throws of {number}")}.get(what, origin)
-    return text.format(number=number)

@@ -31,7 +31,7 @@ from .glances import refresh_stale
 from .models import Flight, Work
 from .reports import flew_well_as, last_that_flew_well
 from .standings import standing_of
-from .tables import LineUpFilter, LineUpTable
+from .tables import LineUpFilter, LineUpTable, own_models
 from .told import listed, told
 
 ON_THE_PAGE = 5
@@ -46,6 +46,8 @@ def line_up(request: SignedIn) -> HttpResponse:
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
     first_run = not table.paginator.count and not Airframe.objects.exists()
     ctx = {"table": table, "filter": chosen, "rules": club_rules(), "here": "line-up", "first_run": first_run}
+    if not request.GET and not request.htmx and not first_run:
+        ctx["yours"] = own_models(request.user)
     template = "flights/_line_up_table.html" if request.htmx else "flights/line_up.html"
     response = render(request, template, ctx)
     patch_vary_headers(response, ["HX-Request"])

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import current_fitting, get_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.members.policy import can
 from hangar.requests import SignedIn
 from mixing import Setup, SetupError
 
@@ -70,7 +71,7 @@ def _page(request: SignedIn, airframe: Airframe, shown: Shown) -> dict[str, Any]
         "draft": drafts.draft_of(request.user, airframe),
         "phase_keys": phase_keys(shown.setup) if shown.setup is not None else None,
         "rest_address": f"{address}?{urlencode(shown.kept)}" if shown.kept else address,
-        "crumbs": airframe_crumbs(airframe),
+        "crumbs": airframe_crumbs(airframe), "may_edit": can(request.user, "edit", airframe),
     }  # fmt: skip
 
 

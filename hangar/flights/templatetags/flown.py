@@ -1,14 +1,12 @@
-"""What the pages about flying say in words: origins of revisions, lengths, layouts."""
+"""What the pages about flying say in words: lengths, layouts, reasons."""
 
 from django import template
 
-from hangar.flights.told import origin_words
 from hangar.setups.summaries import layout_told
 from mixing.wording import length, length_unit
 
 register = template.Library()
 
-register.filter("origin_words", origin_words)
 register.filter("layout_words", layout_told)
 register.filter("length", length)
 
