@@ -7,7 +7,7 @@ from typing import Any
 import django_filters
 import django_tables2 as tables
 from django import forms
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
