@@ -80,7 +80,7 @@ class Pilot:
 @pytest.fixture
 def pilot(airframe: Airframe, nora: Member, signed_in: Page) -> Pilot:
     """Someone who has started an empty setup and entered what the model has."""
-    signed_in.get_by_role("link", name="Big Glider").click()
+    signed_in.get_by_role("link", name="Big Glider", exact=True).first.click()
     signed_in.get_by_role("link", name="Start a setup").click()
     signed_in.get_by_role("button", name="Start empty").click()
     pilot = Pilot(signed_in)

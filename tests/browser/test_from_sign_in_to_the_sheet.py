@@ -17,7 +17,7 @@ def test_the_walk(glider: Revision, nora: Member, signed_in: Page) -> None:
     page = signed_in
     complaints: list[str] = []
     page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
-    page.get_by_role("link", name="Big Glider").click()
+    page.get_by_role("link", name="Big Glider", exact=True).first.click()
     expect(page.get_by_role("heading", name="Big Glider")).to_be_visible()
     assert fits(page)
 
@@ -59,7 +59,7 @@ def test_the_walk(glider: Revision, nora: Member, signed_in: Page) -> None:
 
 def test_a_flight_is_logged_with_two_taps(glider: Revision, nora: Member, signed_in: Page) -> None:
     page = signed_in
-    page.get_by_role("link", name="Big Glider").click()
+    page.get_by_role("link", name="Big Glider", exact=True).first.click()
     page.get_by_role("link", name="Log a flight").click()
     assert fits(page)
     page.get_by_text("Small battery").click()
@@ -90,7 +90,7 @@ def test_without_script(glider: Revision, nora: Member, browser: object, live_se
     page.get_by_role("button", name="Sign in").click()
     page.get_by_label("Search").fill("big")
     page.get_by_role("button", name="Show").click()
-    page.get_by_role("link", name="Big Glider").click()
+    page.get_by_role("link", name="Big Glider", exact=True).first.click()
     page.get_by_role("link", name="Edit", exact=True).click()
     page.locator("a[href*='control=lever&channel=6']").first.click()
     page.locator("[name=travel_0]").fill("60")
