@@ -19,7 +19,7 @@ from pydantic import Field, model_validator
 from .errors import LinkageError, Unreachable
 from .four_bar import Geometry
 from .language import later, say
-from .part import Part, type_tuple
+from .part import Part, Pulse, type_tuple
 from .throws import Array, throw_mm
 from .wording import fixed
 
@@ -28,6 +28,9 @@ BLOCK = 4096
 
 WIDEST_DEG = 90.0
 """No hinge turns further: past it a linkage counts as binding."""
+
+# Twice the longest chord of a document: more is no throw, and the straight line beyond it would overflow.
+Reading = Annotated[float, Field(ge=-10_000, le=10_000)]
 
 _WIDEST_HALF_SINE = float(np.sin(np.radians(WIDEST_DEG) / 2.0))
 _REACH_SLACK_DEG = 1e-9
@@ -52,7 +55,7 @@ class Followed(NamedTuple):
 class Measured(Part):
     """Throws read with a ruler at known pulses; straight between the readings, end slopes beyond.
 
-    points : [[pulse µs, throw mm], ...], at least two, strictly monotone in both.
+    points : [[pulse µs, throw mm], ...], at least two, strictly monotone in both; pulses as a channel may send them.
 
     Examples
     --------
@@ -62,7 +65,7 @@ class Measured(Part):
 
     kind: Literal["measured"] = "measured"
     points: Annotated[
-        tuple[Annotated[tuple[float, float], type_tuple], ...], type_tuple, Field(min_length=2, max_length=200)
+        tuple[Annotated[tuple[Pulse, Reading], type_tuple], ...], type_tuple, Field(min_length=2, max_length=200)
     ]
 
     @model_validator(mode="after")

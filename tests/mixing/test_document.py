@@ -86,6 +86,16 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         (lambda d: d["surfaces"][2].update(pair="tail"), "surfaces[2].pair", "centre surface"),
         (lambda d: d["surfaces"][2]["linkage"].update(points=[[1500, 0]]), "surfaces[2].linkage.points", "at least 2"),
         (
+            lambda d: d["surfaces"][2]["linkage"].update(points=[[1000, -9], [1e308, 9]]),
+            "surfaces[2].linkage.points[1][0]",
+            "give at most 3000",
+        ),
+        (
+            lambda d: d["surfaces"][2]["linkage"].update(points=[[1000, -1e308], [2000, 9]]),
+            "surfaces[2].linkage.points[0][1]",
+            "give at least −10000",
+        ),
+        (
             lambda d: d["surfaces"][2]["linkage"].update(points=[[1000, -5], [1500, 3], [2000, 1]]),
             "surfaces[2].linkage",
             "throws must rise or fall",
