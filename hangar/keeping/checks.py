@@ -1,9 +1,11 @@
 """System checks: what a machine brings along that can cost data."""
 
 import sqlite3
+from pathlib import Path
 from typing import Any
 
-from django.core.checks import CheckMessage, Info, register
+from django.conf import settings
+from django.core.checks import CheckMessage, Info, Warning, register
 from django.db import connection
 from django.utils.translation import gettext, gettext_noop
 
@@ -28,3 +30,17 @@ def check_sqlite(app_configs: Any, **_: Any) -> list[CheckMessage]:
     """For `manage.py check --deploy`. No more than information: most systems of today bring such a SQLite."""
     fault = sqlite_fault()
     return [Info(fault, hint=_HINT, id="keeping.I001")] if fault else []
+
+
+_OTHERS = 0o077
+
+
+@register(deploy=True)
+def check_who_may_read(app_configs: Any, **_: Any) -> list[CheckMessage]:
+    """The site makes its folder and the secret key for its own user alone; a copy of them may be open to others."""
+    folder: Path = settings.HANGAR_DATA
+    return [
+        Warning(f"{path} may be read by other users of this machine.", hint=f"chmod go= {path}", id="keeping.W001")
+        for path in (folder, folder / "secret_key")
+        if path.exists() and path.stat().st_mode & _OTHERS
+    ]

@@ -3,11 +3,14 @@
 HANGAR_KILLS=20 makes the first a long run by hand, of 200 recordings and more.
 """
 
+import errno
+import io
 import os
 import random
 import re
 import subprocess
 import sys
+import tempfile
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -15,12 +18,16 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from django.core.files.storage import FileSystemStorage
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import OperationalError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from hangar.fleet.models import Airframe, Status
+from hangar.fleet.photo import Photo
 from hangar.members.models import Member
 from hangar.setups.drafts import draft_of, open_draft, save_draft
 from hangar.setups.history import broken_links, current_head
@@ -161,6 +168,34 @@ def test_what_cannot_be_written_now_is_told_and_written_later(
     assert browser.post(page, sent).status_code == 302
     assert Revision.objects.count() == 2
     assert list(broken_links(airframe)) == []
+
+
+def test_a_photo_that_finds_no_room_is_told_and_taken_later(
+    first: Revision, owner: Member, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*args: object, **kwargs: object) -> str:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    browser = Client(raise_request_exception=False)
+    browser.force_login(owner)
+    page = reverse("fleet:edit_photo", args=[first.airframe.slug])
+    file = io.BytesIO()
+    Image.new("RGB", (8, 6)).save(file, "PNG")
+
+    def send() -> int:
+        sent = {"file": SimpleUploadedFile("x.png", file.getvalue()), "alt": "Grey"}
+        return browser.post(page, sent).status_code
+
+    with monkeypatch.context() as patched:
+        patched.setattr(FileSystemStorage, "_save", full)
+        assert send() == 503
+        assert not Photo.objects.exists()
+        # A sheet that cannot be kept is given all the same.
+        patched.setattr(tempfile, "mkstemp", full)
+        answer = browser.get(reverse("sheets:setup_sheet", args=[first.airframe.slug, 1]))
+        assert (answer.status_code, answer.content[:5]) == (200, b"%PDF-")
+    assert send() == 302
+    assert Photo.objects.count() == 1
 
 
 def test_a_fault_of_our_own_is_told_as_one(owner: Member, monkeypatch: pytest.MonkeyPatch) -> None:

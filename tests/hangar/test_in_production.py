@@ -54,6 +54,16 @@ def test_and_would_say_what_is_wrong(tmp_path: Path, changed: dict[str, str], to
     assert told in ended.stderr
 
 
+@pytest.mark.parametrize("name", ["", "secret_key"])
+def test_and_who_else_could_read_the_data(tmp_path: Path, name: str) -> None:
+    data = tmp_path / "data"
+    assert check(data, **DOCUMENTED).returncode == 0
+    (data / name).chmod(0o750 if name == "" else 0o644)
+    ended = check(data, **DOCUMENTED)
+    assert ended.returncode != 0
+    assert f"keeping.W001) {data / name} may be read by other users" in ended.stderr
+
+
 def ask(data: Path, *headers: dict[str, str], **environment: str) -> Any:
     ended = run(data, "-c", ASK, sent=json.dumps(headers), **environment)
     assert ended.returncode == 0, ended.stderr
