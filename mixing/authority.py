@@ -90,6 +90,11 @@ def authority_left(
     ------
     PositionError
         An unknown control, or a position that its control does not have.
+
+    Examples
+    --------
+    >>> {purpose: round(share, 2) for purpose, share in authority_left(setup, {"lever": -100}).items()}
+    {'roll': 0.53, 'pitch': 0.99, 'yaw': 1.0}
     """
     taking = _control(setup, against)
     asked = [(one, control) for one in purposes if (control := _control(setup, one)) is not None and control != taking]

@@ -16,6 +16,9 @@ def as_bought(setup: Setup) -> Setup:
     Each keeps its way, and as its assumed rate the slope that it had about the transmitter's centre: so the throws near
     neutral stay about what they were, and everything from it is marked "estimated" until it is measured anew. What is
     in the transmitter (couplings, reversal, centres, limits, failsafe) stays.
+
+    >>> [surface.linkage.kind for surface in as_bought(setup).surfaces[:2]]
+    ['unmeasured', 'unmeasured']
     """
     centre_us = setup.signal.centre_us
     surfaces = [surface.model_copy(update={"linkage": _assumed(surface, centre_us)}) for surface in setup.surfaces]

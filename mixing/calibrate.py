@@ -281,6 +281,12 @@ def compensated(
     ------
     Unattainable, SolveError
         See `solve.response_for`.
+
+    Examples
+    --------
+    >>> wanted = compensation([(0, 3), (-60, 5)])
+    >>> [(x, round(travel, 1)) for x, travel in compensated(setup, "lever", "elevator", wanted).stations]
+    [(-100.0, 50.5), (-60.0, 48.1), (0.0, 29.1), (100.0, 0.0)]
     """
     own = [
         x

@@ -91,6 +91,11 @@ def as_built_changes(before: Setup, after: Setup) -> tuple[Change, ...]:
     Linkages, chords, stops, measuring places, what neutral is flush with, role and side of a surface, kind of a
     device, balance and loads, and which channel a surface or device is plugged into. A transmitter cannot bring
     any of it back.
+
+    >>> longer = [{**one.model_dump(), "stop_up_deg": 33.0} for one in setup.surfaces[:1]]
+    >>> changed = setup.changed(surfaces=[*longer, *setup.surfaces[1:]])
+    >>> [change.told for change in as_built_changes(setup, changed)]
+    ['Right aileron: stop up was 30° and is 33°']
     """
     return tuple(change for change in compare(before, after) if change.on == "model")
 

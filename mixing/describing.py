@@ -191,8 +191,14 @@ def _entry_label(place: Place, setup: Setup) -> str:
     if place[0] == "channels":
         name, bare = channel_label(setup, int(place[1])), say("Channel {channel}", channel=place[1])
         return name if name == bare else f"{bare}, {lowered(name)}"
+    part = _keyed(place, setup)
+    return label_from_key(place[-1]) if part is None else str(part.label)
+
+
+def _keyed(place: Place, setup: Setup) -> Any:
+    """The part of that key in the list of a place, or None."""
     parts = setup.balance.loads if place[0] == "balance" else getattr(setup, place[0])
-    return next((str(part.label) for part in parts if part.key == place[-1]), label_from_key(place[-1]))
+    return next((part for part in parts if part.key == place[-1]), None)
 
 
 def _field(name: str) -> str:
@@ -321,5 +327,4 @@ def _entry(entry: Place, setup: Setup) -> Any:
         return next((coupling for coupling in setup.couplings if coupling.place == place), None)
     if entry[0] == "channels":
         return next((channel for channel in setup.channels if channel.number == int(entry[1])), None)
-    parts = setup.balance.loads if entry[0] == "balance" else getattr(setup, entry[0])
-    return next((part for part in parts if part.key == entry[-1]), None)
+    return _keyed(entry, setup)

@@ -248,6 +248,14 @@ class Setup(Part):
         ------
         SetupError
             With every problem found: its path, what was given and what is expected.
+
+        Examples
+        --------
+        >>> Setup.from_text(setup.text()) == setup
+        True
+        >>> Setup.from_text('{"schema": 1, "schema": 1}')
+        Traceback (most recent call last):
+        mixing.errors.SetupError: schema: is given twice; give it once
         """
         decoded = reading.parse(text)
         try:
@@ -261,6 +269,11 @@ class Setup(Part):
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> setup.changed(remarks="windy").remarks
+        'windy'
         """
         values = {name: getattr(self, name) for name in type(self).model_fields}
         values["schema"] = values.pop("schema_")
@@ -274,11 +287,19 @@ class Setup(Part):
         return self.model_dump(mode="json", by_alias=True)
 
     def text(self) -> str:
-        """Canonical JSON (RFC 8785): the same document is always the same text."""
+        """Canonical JSON (RFC 8785): the same document is always the same text.
+
+        >>> setup.text()[:26]
+        '{"balance":{"cg_datum":"wi'
+        """
         return self._text
 
     def digest(self) -> str:
-        """SHA-256 of the canonical text, 64 hexadecimal figures."""
+        """SHA-256 of the canonical text, 64 hexadecimal figures.
+
+        >>> len(setup.digest()), setup.digest() == setup.changed(remarks="windy").digest()
+        (64, False)
+        """
         return self._digest
 
     @cached_property

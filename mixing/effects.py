@@ -11,7 +11,7 @@ import numpy as np
 
 from .document import Channel, Coupling, Setup
 from .language import later, say, say_count
-from .places import Place, coupling_place
+from .places import Place, coupling_place, movers
 from .rig import Frame, Rig
 from .throws import Array, throw_mm
 from .wording import EVERY_PHASE, control_label, lowered, number, phase_label, signed, throw_words, together
@@ -83,7 +83,7 @@ class Effects:
 
     def _parts(self, place: Place) -> set[Place]:
         """The surfaces and devices, in both setups, that a change can move."""
-        sides = [dict(_movers(setup)) for setup in self._setups]
+        sides = [dict(movers(setup)) for setup in self._setups]
         both = sides[0].keys() & sides[1].keys()
         if place[0] in ("surfaces", "devices"):
             return both & {place[:2]}
@@ -101,7 +101,7 @@ class Effects:
         if place[0] == "phases" and len(place) == 4:
             return {int(place[3])}
         if place[0] in ("surfaces", "devices"):
-            return {n for setup in self._setups for part, n in _movers(setup) if part == place[:2]}
+            return {n for setup in self._setups for part, n in movers(setup) if part == place[:2]}
         return None
 
     # -- where to look ----------------------------------------------------------------------------------------
@@ -281,12 +281,6 @@ def _is_throwless(place: Place) -> bool:
         return True
     field = place[1] if place[0] == "signal" else place[2] if len(place) > 2 else ""
     return field in _THROWLESS.get(place[0], ())
-
-
-def _movers(setup: Setup) -> Iterator[tuple[Place, int]]:
-    """Every surface and device with the channel that it sits on."""
-    yield from ((("surfaces", surface.key), surface.channel) for surface in setup.surfaces)
-    yield from ((("devices", device.key), device.channel) for device in setup.devices)
 
 
 def _phase_at_rest(rig: Rig) -> str | None:

@@ -30,6 +30,12 @@ def forces(linkage: FourBar, *, servo_deg: ArrayLike) -> Forces:
     ------
     Unreachable
         An angle past the reach of the linkage.
+
+    Examples
+    --------
+    >>> load = forces(FourBar(arm_mm=11, horn_mm=14, pivot_mm=(130, 5)), servo_deg=[0, 30])
+    >>> load.rod_n.round(1).tolist(), load.servo_nm.round(2).tolist()
+    ([71.4, 78.5], [0.79, 0.74])
     """
     servo = np.asarray(servo_deg, dtype=np.float64)
     linkage.deflection(servo)

@@ -167,6 +167,9 @@ class FourBar(Part):
         """Lowest and highest servo angle [degrees] that it can follow: the rod in line with the horn.
 
         Infinite on a side where the arm can turn all the way round.
+
+        >>> [round(end, 2) for end in FourBar(arm_mm=20, horn_mm=12, pivot_mm=(130, 5)).reach()]
+        [-34.35, 39.65]
         """
         return _ordered(self.geometry.reach, self._servo_sign)
 
@@ -177,6 +180,11 @@ class FourBar(Part):
         ------
         Unreachable
             An angle past the reach; the text names the last angle on that side.
+
+        Examples
+        --------
+        >>> FourBar(arm_mm=11, horn_mm=14, pivot_mm=(130, 5)).deflection([-30, 30]).round(2).tolist()
+        [-23.17, 23.09]
         """
         servo = np.asarray(servo_deg, dtype=np.float64)
         low, high = self.reach()
@@ -199,6 +207,11 @@ class FourBar(Part):
         ------
         Unreachable
             A deflection past the last one on this branch (a dead point, or the arm in line with the rod).
+
+        Examples
+        --------
+        >>> FourBar(arm_mm=11, horn_mm=14, pivot_mm=(130, 5)).servo_angle([-20, 20]).round(2).tolist()
+        [-25.77, 25.84]
         """
         wanted = np.asarray(deflection_deg, dtype=np.float64)
         low, high = self.deflection_range()

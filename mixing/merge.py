@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
@@ -13,7 +13,19 @@ from .errors import SetupError
 from .findings.finding import Finding
 from .invalid_merge import dangling, faulty
 from .language import say
-from .places import LISTS, Apart, Place, Values, as_text, entry_of, first_phase, is_entry, put_together, take_apart
+from .places import (
+    LISTS,
+    Apart,
+    Place,
+    Values,
+    as_text,
+    entry_of,
+    first_phase,
+    is_entry,
+    movers,
+    put_together,
+    take_apart,
+)
 from .three_way import joined_collections, joined_order
 from .wording import lowered
 
@@ -268,14 +280,9 @@ def _by_entry(apart: Apart) -> dict[Place, Values]:
 def _served(setup: Setup) -> dict[int, frozenset[Place]]:
     """By channel, the surfaces and devices on it."""
     found: dict[int, set[Place]] = {}
-    for place, number in _movers(setup):
+    for place, number in movers(setup):
         found.setdefault(number, set()).add(place)
     return {number: frozenset(parts) for number, parts in found.items()}
-
-
-def _movers(setup: Setup) -> Iterator[tuple[Place, int]]:
-    yield from ((("surfaces", surface.key), surface.channel) for surface in setup.surfaces)
-    yield from ((("devices", device.key), device.channel) for device in setup.devices)
 
 
 def _channel_of(place: Place) -> int | None:

@@ -156,3 +156,9 @@ def _store(bare: dict[str, Any], rest: Place, value: Any) -> None:
 def coupling_place(coupling: Coupling) -> Place:
     """The place of a coupling."""
     return _entry_place("couplings", coupling)
+
+
+def movers(setup: Setup) -> Iterator[tuple[Place, int]]:
+    """The place of every surface and device, with the channel that it sits on."""
+    yield from ((("surfaces", surface.key), surface.channel) for surface in setup.surfaces)
+    yield from ((("devices", device.key), device.channel) for device in setup.devices)

@@ -55,17 +55,29 @@ class Response:
 
     @classmethod
     def from_ends(cls, low: float, high: float) -> Response:
-        """Straight from `low` at control −100 to `high` at +100 [travel %]."""
+        """Straight from `low` at control −100 to `high` at +100 [travel %].
+
+        >>> float(Response.from_ends(0, 60)(50))
+        45.0
+        """
         return cls([(-100.0, low), (100.0, high)])
 
     @classmethod
     def from_slope_and_middle(cls, slope: float, middle: float) -> Response:
-        """Travel = slope · control + middle. Slope 0.3 with middle 30 gives 60 at +100 and 0 at −100."""
+        """Travel = slope · control + middle. Slope 0.3 with middle 30 gives 60 at +100 and 0 at −100.
+
+        >>> Response.from_slope_and_middle(0.3, 30).stations
+        [(-100.0, 0.0), (100.0, 60.0)]
+        """
         return cls.from_ends(middle - 100.0 * slope, middle + 100.0 * slope)
 
     @classmethod
     def one_sided(cls, start: float, end: float, travel: float) -> Response:
-        """Nothing up to `start`, then straight to `travel` at `end`, held beyond it [control %, travel %]."""
+        """Nothing up to `start`, then straight to `travel` at `end`, held beyond it [control %, travel %].
+
+        >>> Response.one_sided(50, -100, 40).stations
+        [(-100.0, 40.0), (50.0, 0.0), (100.0, 0.0)]
+        """
         if start == end:
             text = say(
                 "start and end are both {position} %; give two different control positions", position=given(start)
@@ -84,11 +96,18 @@ class Response:
         """Two straight halves: `up` at control +100, 0 in the middle, −`down` at −100 [travel %].
 
         Equal values give a straight response; `down` below `up` is differential. Common practice, no source.
+
+        >>> Response.differential(100, 60).stations
+        [(-100.0, -60.0), (0.0, 0.0), (100.0, 100.0)]
         """
         return cls([(-100.0, -down), (0.0, 0.0), (100.0, up)])
 
     def __call__(self, control: ArrayLike) -> Array:
-        """Travel [%] at control positions [%] of any shape; the end values are held beyond the end stations."""
+        """Travel [%] at control positions [%] of any shape; the end values are held beyond the end stations.
+
+        >>> Response.from_ends(-100, 100)([-250, 25]).tolist()
+        [-100.0, 25.0]
+        """
         return self._polyline(np.asarray(control, dtype=np.float64))
 
     @property
@@ -103,6 +122,11 @@ class Response:
         ------
         ResponseError
             The response is not one straight line over the whole travel of the control.
+
+        Examples
+        --------
+        >>> Response.from_ends(0, 60).slope_and_middle()
+        (0.3, 30.0)
         """
         low, high = float(self(-100.0)), float(self(100.0))
         slope, middle = (high - low) / 200.0, (high + low) / 2.0
@@ -122,6 +146,11 @@ class Response:
         ------
         ResponseError
             expo_pct outside −50 … 100, where the law would turn back on itself.
+
+        Examples
+        --------
+        >>> round(float(Response.from_ends(-100, 100).with_expo(30)(50)), 1)
+        38.8
         """
         if not -50.0 <= expo_pct <= 100.0:
             text = say("expo of {expo} % was given; give −50 … 100, where it does not turn back", expo=given(expo_pct))

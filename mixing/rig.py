@@ -106,6 +106,11 @@ class Rig:
         PositionError
             An unknown control or phase, a position out of range or that a switch does not have, or a position
             of the phase control that contradicts `phase`.
+
+        Examples
+        --------
+        >>> Rig(setup).at({"flightphase": [0, -100], "roll": 50}).throw_mm["right_aileron"].round(1).tolist()
+        [-7.9, -6.5]
         """
         given = {key: self._checked(key, value) for key, value in positions.items()}
         if phase is not None:

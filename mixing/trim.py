@@ -34,7 +34,11 @@ class Split(NamedTuple):
 
 
 def split(*, left_mm: float, right_mm: float) -> Split:
-    """The pitch and the roll (or yaw) in the trims of a left and a right surface."""
+    """The pitch and the roll (or yaw) in the trims of a left and a right surface.
+
+    >>> split(left_mm=3, right_mm=1)
+    Split(together_mm=2.0, against_mm=-1.0)
+    """
     return Split((left_mm + right_mm) / 2.0, (right_mm - left_mm) / 2.0)
 
 
@@ -58,6 +62,11 @@ def by_clevis(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None 
         No such surface.
     SetupError
         A linkage that no document can hold.
+
+    Examples
+    --------
+    >>> round(float(Rig(by_clevis(setup, {"elevator": 1.5})).at({}).throw_mm["elevator"]), 3)
+    1.5
     """
     frame = Rig(setup).at({}, phase=phase)
     turned = {}
@@ -120,6 +129,9 @@ def by_centre(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None 
     """The setup with moved centres: every pulse of these channels shifts, the limits stay where they are.
 
     Parameters and errors as for `by_clevis`; also Unattainable where two surfaces on one channel differ.
+
+    >>> by_centre(setup, {"elevator": 1.5}).channel(4).centre_us
+    1557.692
     """
     rig = Rig(setup)
     frame = rig.at({}, phase=phase)
@@ -140,6 +152,9 @@ def by_stance(setup: Setup, trims_mm: Mapping[str, float], *, phase: str) -> Set
     """The setup with another stance of one phase; every other phase stays as it is.
 
     Parameters and errors as for `by_centre`; SolveError where there is no such phase.
+
+    >>> round(by_stance(setup, {"elevator": 1.5}, phase="thermal").phases[1].stance[4], 2)
+    11.54
     """
     known = [one.key for one in setup.phases]
     if phase not in known:

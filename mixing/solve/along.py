@@ -105,6 +105,14 @@ def with_response(setup: Setup, control: str, surface: str, response: Response, 
         A response that no document can hold: a control position outside −100 … 100, a travel outside −400 … 400.
     SolveError
         No such surface.
+
+    Examples
+    --------
+    >>> response = response_for(setup, "lever", "right_flap", [(-100, 40), (100, 0)])
+    >>> from mixing import Rig
+    >>> solved = Rig(with_response(setup, "lever", "right_flap", response))
+    >>> round(float(solved.at({"lever": -100}).throw_mm["right_flap"]), 1)
+    40.0
     """
     channel = surface_of(setup, surface).channel
     old = coupling_of(setup, control, channel, phase)

@@ -49,6 +49,12 @@ def with_end(
         A response that comes back to where it began: its end says nothing of its shape.
     SetupError
         A travel that no document can hold.
+
+    Examples
+    --------
+    >>> higher = with_end(setup, "pitch", "elevator", 100, -60)
+    >>> next(one.stations for one in higher.couplings if one.control == "pitch")
+    ((-100.0, 80.0), (0.0, 0.0), (100.0, -60.0))
     """
     channel = surface_of(setup, surface).channel
     part = setup.control(control)
@@ -85,6 +91,18 @@ def with_rate(
     ------
     SolveError
         The switch does not fade it, or would have to let through less than nothing or more than all.
+
+    Examples
+    --------
+    >>> switch = {"key": "rate", "label": "Rates", "kind": "switch", "plus": "up"}
+    >>> switch |= {"rest": 100, "positions": [-100, 100]}
+    >>> fade = {"control": "rate", "stations": [[-100, 50], [100, 100]]}
+    >>> pitch = {"control": "pitch", "channel": 4, "stations": [[-100, 80], [100, -80]], "fades": [fade]}
+    >>> others = [one for one in setup.couplings if one.control != "pitch"]
+    >>> rated = setup.changed(controls=[*setup.controls, switch], couplings=[*others, pitch])
+    >>> calmer = with_rate(rated, "pitch", "elevator", 100, -32, switch="rate", at=-100)
+    >>> [one.fades[0].stations for one in calmer.couplings if one.control == "pitch"]
+    [((-100.0, 40.0), (100.0, 100.0))]
     """
     channel = surface_of(setup, surface).channel
     old = coupling_of(setup, control, channel, phase)

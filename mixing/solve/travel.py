@@ -59,7 +59,11 @@ def travel_for(setup: Setup, surface: str, throw_mm: float, *, phase: str | None
 
 
 def travels_for(setup: Setup, surface: str, throw_mm: ArrayLike) -> Array:
-    """Like `travel_for` without a phase, for throws of any shape [mm]; returns travels [%] of that shape."""
+    """Like `travel_for` without a phase, for throws of any shape [mm]; returns travels [%] of that shape.
+
+    >>> travels_for(setup, "elevator", [-6, 0, 4]).round(1).tolist()
+    [-42.9, 0.0, 30.8]
+    """
     found = surface_of(setup, surface)
     channel = setup.channel(found.channel)
     wanted = np.asarray(throw_mm, dtype=np.float64)

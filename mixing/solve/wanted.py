@@ -73,6 +73,12 @@ def curve_for(
         A wanted throw out of reach; the text says what would be needed.
     SolveError
         No such control or surface, a switch, a number of points out of range, a throw that is no number.
+
+    Examples
+    --------
+    >>> curve = curve_for(setup, "lever", "right_flap", lambda x: (100 - x) / 5, points=5)
+    >>> [round(travel, 1) for _, travel in curve.response.stations], round(curve.error_mm, 3)
+    ([83.1, 62.4, 41.7, 20.9, 0.0], 0.006)
     """
     count = setup.signal.curve_points if points is None else points
     free = setup.signal.curve_free_x if free_x is None else free_x
