@@ -300,8 +300,9 @@ def edit_transmitter(request: SignedIn, pk: int) -> HttpResponse:
             form, (FleetError,), lambda: operations.change_transmitter(user=request.user, transmitter=found, **fields)
         ):
             return redirect(page)
+    title = _("Figures of {transmitter}").format(transmitter=initial["label"])
     ctx = {
-        "form": form, "title": str(initial["label"]), "submit": _("Save"), "cancel": page, "here": "transmitters",
+        "form": form, "title": title, "submit": _("Save"), "cancel": page, "here": "transmitters",
         "lede": _("Setups that were recorded keep the figures that held then."),
         "crumbs": [(_("Transmitters"), reverse("fleet:transmitters")), (str(initial["label"]), page)],
     }  # fmt: skip
