@@ -69,17 +69,10 @@ def from_behind(
         if other is not None and any(abs(other - throw) > 0.05 for throw in throws):
             outline = _outline(place, other / largest * sketch.deepest)
             drawing.polyline([*outline, outline[0]], stroke=INK, width=1.4, dash="4 3")
+        approx = "≈" if place.surface.key in estimated else ""
         for throw in throws:
             if not is_nothing(throw):
-                depth = max(abs(throw) / largest * sketch.deepest, _SMALLEST_PX)
-                _draw_surface(drawing, place, depth if throw > 0 else -depth)
-                approx = "≈" if place.surface.key in estimated else ""
-                figure = approx + throw_figure(throw, place.surface.role)
-                signed = depth if throw > 0 else -depth
-                if other is not None and other * throw > 0 and abs(other) > abs(throw):
-                    # Beyond the outline of the other setup, which the figure would else cover.
-                    signed = other / largest * sketch.deepest
-                figures.write(place, signed, figure, both=len(throws) > 1)
+                _draw_throw(figures, place, throw, other, sketch.deepest / largest, approx, both=len(throws) > 1)
         if names:
             _name(drawing, place, sketch, type_px)
     return drawing.markup()
@@ -94,10 +87,6 @@ def _title(setup: Setup, throws_mm: Mapping[str, Sequence[float]], title: str, e
             parts.append(say("{part} (estimated)", part=part) if surface.key in estimated else part)
     throws = "; ".join(parts) or say("every surface neutral")
     return say("{title}, seen from behind, not to scale: {throws}", title=title, throws=throws)
-
-
-def _draw_surface(drawing: Drawing, place: Place, depth: float) -> None:
-    drawing.polygon(_outline(place, depth), fill=TINT, stroke=ACCENT, width=1.3)
 
 
 def _outline(place: Place, depth: float) -> list[tuple[float, float]]:
@@ -146,6 +135,18 @@ class _Figures:
 
     def _meets(self, left: float, wide: float, y: float, other: tuple[float, float, float]) -> bool:
         return left < other[1] + 2 and other[0] < left + wide + 2 and abs(y - other[2]) < self.type_px * 0.9
+
+
+def _draw_throw(
+    figures: _Figures, place: Place, throw: float, other: float | None, px_per_mm: float, approx: str, *, both: bool
+) -> None:
+    """A surface away from neutral, with its figure; `other` is the throw whose outline is drawn there too."""
+    depth = max(abs(throw) * px_per_mm, _SMALLEST_PX) * (1 if throw > 0 else -1)
+    figures.drawing.polygon(_outline(place, depth), fill=TINT, stroke=ACCENT, width=1.3)
+    if other is not None and other * throw > 0 and abs(other) > abs(throw):
+        # Beyond the outline of the other setup, which the figure would else cover.
+        depth = other * px_per_mm
+    figures.write(place, depth, approx + throw_figure(throw, place.surface.role), both=both)
 
 
 def _name(drawing: Drawing, place: Place, sketch: Sketch, type_px: float) -> None:

@@ -56,11 +56,7 @@ def edge_view(
     view = _View(surface, width, height)
     drawing.polygon(view.nose(), fill=PAPER, stroke=INK, width=1.4)
     drawing.line(*view.hinge, *view.at(1.0, 0.0), stroke=HAIRLINE, width=1, dash="4 3")
-    for stop in (-surface.stop_up_deg, surface.stop_down_deg):
-        if abs(stop) > 0.5:
-            # A short bar across the way of the trailing edge.
-            colour = WARNING if beyond and stop * deflection_deg > 0 else QUIET
-            drawing.line(*view.at(0.8, stop), *view.at(1.08, stop), stroke=colour, width=2.4)
+    _stops(drawing, view, surface, deflection_deg if beyond else 0.0)
     if beside_deg is not None:
         wedge = view.wedge(beside_deg)
         drawing.polyline([*wedge, wedge[0]], stroke=INK, width=1.3, dash="3 2.5")
@@ -73,6 +69,14 @@ def edge_view(
         drawing.polygon(view.arrow(deflection_deg), fill=colour, stroke=colour, width=1)
     drawing.circle(*view.hinge, 3.2, fill=PAPER, stroke=INK, width=1.4)
     return drawing.markup()
+
+
+def _stops(drawing: Drawing, view: "_View", surface: Surface, beyond_deg: float) -> None:
+    """A short bar across the way of the trailing edge at each stop; the one that is passed stands out."""
+    for stop in (-surface.stop_up_deg, surface.stop_down_deg):
+        if abs(stop) > 0.5:
+            colour = WARNING if stop * beyond_deg > 0 else QUIET
+            drawing.line(*view.at(0.8, stop), *view.at(1.08, stop), stroke=colour, width=2.4)
 
 
 def _title(surface: Surface, deg: float, beside_deg: float | None, *, beyond: bool) -> str:

@@ -13,10 +13,10 @@ import numpy as np
 from hangar.pictures.behind import TINT
 from hangar.pictures.plot import nice_step
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
-from hangar.pictures.words import length, plain, throw_words
+from hangar.pictures.words import length, plain, throw_words, unit_mm
 from mixing import wording
 from mixing.document import FourBar, Surface
-from mixing.language import MM_PER_INCH, later, now, say
+from mixing.language import later, say
 from mixing.throws import throw_mm
 
 Point = tuple[float, float]
@@ -294,14 +294,13 @@ def _lengths(drawing: Drawing, paper: _Paper, shape: Shape, neutral: Pose, type_
 
 
 def _scale_bar(drawing: Drawing, paper: _Paper, type_px: float) -> None:
-    unit_mm = MM_PER_INCH if now().inches else 1.0
-    shown = nice_step(drawing.width * 0.16 / paper.scale / unit_mm, 1)
+    shown_mm = nice_step(drawing.width * 0.16 / paper.scale / unit_mm(), 1) * unit_mm()
     y = drawing.height - type_px * 1.1
-    start, end = type_px * 0.6, type_px * 0.6 + shown * unit_mm * paper.scale
+    start, end = type_px * 0.6, type_px * 0.6 + shown_mm * paper.scale
     drawing.line(start, y, end, y, stroke=INK, width=1.4)
     for x in (start, end):
         drawing.line(x, y - 4, x, y + 4, stroke=INK, width=1.4)
-    told = say("{length}, to scale", length=wording.length(shown * unit_mm))
+    told = say("{length}, to scale", length=wording.length(shown_mm))
     if paper.cut:
         told = say("{told}; rod cut by {length}", told=told, length=wording.length(paper.cut, 0))
     drawing.text(end + 8, y + type_px * 0.34, told, size=type_px * 0.92, fill=QUIET)

@@ -3,15 +3,16 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.linkage import WARNING
 from hangar.pictures.plot import nice_step
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
-from hangar.pictures.words import short, throw_caption, throw_words
+from hangar.pictures.words import short, throw_caption, throw_words, unit_mm
 from mixing import wording
 from mixing.document import FourBar, Measured, Surface
-from mixing.language import MM_PER_INCH, now, say
+from mixing.language import say
 from mixing.linkage import Unmeasured
 from mixing.throws import throw_mm
 
@@ -25,7 +26,7 @@ class _Frame:
         self, pulses: tuple[float, float], throws: tuple[float, float], width: float, height: float, type_px: float
     ) -> None:
         self.pulses = pulses
-        self.unit_mm = MM_PER_INCH if now().inches else 1.0
+        self.unit_mm = unit_mm()
         step = nice_step(max(throws[1] - throws[0], 1e-6) / self.unit_mm) * self.unit_mm
         self.step = step
         self.low, self.high = np.floor(throws[0] / step) * step, np.ceil(throws[1] / step) * step
@@ -79,21 +80,26 @@ def pulse_picture(
     _grid(drawing, frame, type_px)
     caption = throw_caption({surface.role})
     drawing.text(frame.left, frame.top - type_px * 0.72, caption, size=type_px * 0.9, fill=QUIET)
-    _stops(drawing, frame, surface, type_px)
+    _stops(drawing, frame, surface, (float(throws[0]), float(throws[-1])), type_px)
     for limit in limits_us:
         drawing.line(frame.x(limit), frame.top, frame.x(limit), frame.bottom, stroke=QUIET, width=1, dash="3 3")
     copy = surface.model_copy(update={"linkage": linkage})
     known = np.array([not (is_estimated(copy) or beyond_measured(copy, float(pulse))) for pulse in pulses])
     points = [(frame.x(p), frame.y(t)) for p, t in zip(pulses.tolist(), throws.tolist(), strict=True)]
-    drawing.polyline(points, stroke=ACCENT, width=1.6, dash=None if known.all() else "6 4")
-    if known.any() and not known.all():
-        drawing.polyline([xy for xy, sure in zip(points, known, strict=True) if sure], stroke=ACCENT, width=1.8)
+    _line(drawing, points, known)
     if len(used_us) > 1:
         inside = [xy for xy, p in zip(points, pulses, strict=True) if min(used_us) <= p <= max(used_us)]
         drawing.polyline(inside, stroke=ACCENT, width=5)
     for pulse, throw in dots:
         drawing.circle(frame.x(pulse), frame.y(throw), 4, fill=PAPER, stroke=INK, width=1.8)
     return drawing.markup()
+
+
+def _line(drawing: Drawing, points: Sequence[tuple[float, float]], known: NDArray[np.bool_]) -> None:
+    """Throw over pulse: dashed where nobody measured, and the measured part over it."""
+    drawing.polyline(points, stroke=ACCENT, width=1.6, dash=None if known.all() else "6 4")
+    if known.any() and not known.all():
+        drawing.polyline([xy for xy, sure in zip(points, known, strict=True) if sure], stroke=ACCENT, width=1.8)
 
 
 def _title(
@@ -139,15 +145,14 @@ def _grid(drawing: Drawing, frame: _Frame, type_px: float) -> None:
     drawing.text(frame.right, frame.bottom + small * 2.3, say("pulse in µs"), size=small, anchor="end", fill=QUIET)
 
 
-def _stops(drawing: Drawing, frame: _Frame, surface: Surface, type_px: float) -> None:
-    """Where something touches, as far as that is on the picture."""
+def _stops(drawing: Drawing, frame: _Frame, surface: Surface, ends: tuple[float, float], type_px: float) -> None:
+    """Where something touches, as far as that is on the picture; named at the end from which the line is further."""
     for deg in (-surface.stop_up_deg, surface.stop_down_deg):
         throw = float(throw_mm(deflection_deg=deg, chord_mm=surface.chord_mm))
         if frame.low < throw < frame.high:
             y = frame.y(throw)
             drawing.line(frame.left, y, frame.right, y, stroke=WARNING, width=1.2, dash="8 3")
             above = -0.35 if deg < 0 else 1.0
-            drawing.text(
-                frame.right - type_px * 1.6, y + type_px * above, say("stop"), size=type_px * 0.9, anchor="end",
-                fill=WARNING,
-            )  # fmt: skip
+            at_right = abs(ends[1] - throw) >= abs(ends[0] - throw)
+            x, anchor = (frame.right - type_px * 1.6, "end") if at_right else (frame.left + type_px * 1.6, "start")
+            drawing.text(x, y + type_px * above, say("stop"), size=type_px * 0.9, anchor=anchor, fill=WARNING)

@@ -8,9 +8,17 @@ from numpy.typing import NDArray
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.plot import Axes, Curve, plot
-from hangar.pictures.words import is_nothing, position_words, short, throw_caption, throw_words, together
+from hangar.pictures.words import (
+    is_nothing,
+    position_words,
+    short,
+    throw_caption,
+    throw_words,
+    together,
+    unit_mm,
+)
 from mixing.document import Control, Coupling, Setup, Surface
-from mixing.language import MM_PER_INCH, now, say
+from mixing.language import say
 from mixing.rig import Frame, Rig
 
 _MOVES_MM = 0.05
@@ -79,10 +87,9 @@ def throw_lines(
             same[0].append(surface.label)
         else:
             groups.append(([surface.label], surface))
-    unit_mm = MM_PER_INCH if now().inches else 1.0
     curves = [
         _curve(
-            together(labels), x, frame.throw_mm[surface.key] / unit_mm, stations.get(surface.channel, ()),
+            together(labels), x, frame.throw_mm[surface.key] / unit_mm(), stations.get(surface.channel, ()),
             (_told(surface, frame, 0), _told(surface, frame, -1)),
         )
         for labels, surface in groups

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Literal, Protocol
 
 from mixing import opposites, wording
-from mixing.language import now, say
+from mixing.language import MM_PER_INCH, now, say
 
 Direction = Literal["up", "down", "left", "right", ""]
 
@@ -61,6 +61,11 @@ def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
     if is_nothing(throw_mm, digits=digits):
         return say("neutral")
     return f"{length(abs(throw_mm), digits)} {wording.way_words(throw_mm, role)}"
+
+
+def unit_mm() -> float:
+    """How many mm the reader's unit of length has: what a scale or an axis is divided by."""
+    return MM_PER_INCH if now().inches else 1.0
 
 
 def is_nothing(throw_mm: float, *, digits: int = 1) -> bool:

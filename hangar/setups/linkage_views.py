@@ -1,6 +1,7 @@
 """Linkages: to scale as they are, from readings of a ruler, and which holes to take for wanted throws."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.contrib import messages
@@ -89,6 +90,17 @@ def drawn(setup: Setup, surface: Surface) -> Drawn:
     return Drawn(surface, _(KINDS[linkage.kind]), tuple(pictures), ends)
 
 
+def _told_once(found: Iterable[Drawn]) -> list[Drawn]:
+    """What is said below the pictures, below the first of each kind only."""
+    told: set[str] = set()
+    kept = []
+    for one in found:
+        pictures = tuple((wide, narrow, "" if words in told else words) for wide, narrow, words in one.pictures)
+        told |= {words for _wide, _narrow, words in one.pictures}
+        kept.append(replace(one, pictures=pictures))
+    return kept
+
+
 @require_safe
 def linkages(request: SignedIn, slug: str) -> HttpResponse:
     """Every linkage of the current setup, for everyone to look at."""
@@ -96,8 +108,9 @@ def linkages(request: SignedIn, slug: str) -> HttpResponse:
     head = current_head(airframe)
     if head is None:
         raise Http404(f"{airframe} has no setup yet.")
+    found = (drawn(head.setup, one) for one in head.setup.surfaces)
     ctx = {
-        "airframe": airframe, "revision": head, "all": [drawn(head.setup, one) for one in head.setup.surfaces],
+        "airframe": airframe, "revision": head, "all": _told_once(found),
         "crumbs": airframe_crumbs(airframe), "here": "line-up",
     }  # fmt: skip
     return render(request, "setups/linkages.html", ctx)
