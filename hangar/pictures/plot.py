@@ -169,14 +169,19 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
             drawing.text(frame.right + 5, y + small * 0.34, text, size=small, fill=QUIET)
         else:
             drawing.text(frame.left - 5, y + small * 0.34, text, size=small, anchor="end", fill=QUIET)
+    narrow = (frame.right - frame.left) / 4 < 1.8 * text_width("−100", small)
     for x in _GRID:
         drawing.line(frame.x(x), frame.top, frame.x(x), frame.bottom, stroke=QUIET if x == 0 else HAIRLINE, width=0.7)
         text = typeset(f"{x:+g}") if x else "0"
-        drawing.text(frame.x(x), frame.bottom + small * 1.15, text, size=small, anchor="middle", fill=QUIET)
-    room = (frame.right - frame.left) / 2 + 12
+        if abs(x) == 50 and narrow:
+            continue
+        # What stands beside the axes, names and values, may reach down here on a low plot.
+        inwards = {-100.0: "start", 100.0: "end"}.get(x, "middle")
+        drawing.text(frame.x(x), frame.bottom + small * 1.15, text, size=small, anchor=inwards, fill=QUIET)
+    room = (frame.right - frame.left) / 2 - 4
     below = frame.bottom + small * 2.3
-    drawing.text(frame.left - 8, below, shorten(axes.low, room, small), size=small, fill=INK)
-    drawing.text(frame.right + 8, below, shorten(axes.high, room, small), size=small, anchor="end", fill=INK)
+    drawing.text(frame.left, below, shorten(axes.low, room, small), size=small, fill=INK)
+    drawing.text(frame.right, below, shorten(axes.high, room, small), size=small, anchor="end", fill=INK)
     anchor, at = ("end", frame.right) if ticks_right else ("start", frame.left)
     drawing.text(at, frame.top - small * 0.7, axes.caption, size=small, anchor=anchor, fill=QUIET)
 

@@ -36,7 +36,7 @@ def shorten(text: str, width: float, size: float) -> str:
     kept = text
     while kept and text_width(kept + "…", size) > width:
         kept = kept[:-1]
-    return kept.rstrip() + "…"
+    return kept.rstrip(" …") + "…"
 
 
 def number(value: float) -> str:

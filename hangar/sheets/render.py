@@ -26,7 +26,6 @@ from .spacings import SPACINGS, Spacing, likely
 from .stored import key_of, stored
 
 _REASON = 240
-_FINDING = 300
 UNKNOWN = Conventions()
 QR_TITLE = gettext_noop("QR code of the page that says whether this sheet is still good")
 
@@ -60,7 +59,7 @@ class Sheet:
             "transmitter": self.transmitter,
             "stick_modes": StickMode.values,
             "spacing": spacing,
-            "findings": findings_told(shown, _FINDING),
+            "findings": findings_told(shown, spacing.finding),
             "inches": unit_of_length() == INCH,
             "more": len(self._told) - len(shown),
         }

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 class Spacing:
     """How closely a sheet is set.
 
-    `name` is a class of the style sheet; `abreast` is how many pictures may stand side by side; `label` is how many
+    `name` are classes of the style sheet; `abreast` is how many pictures may stand side by side; `label` is how many
     characters of a name are printed; `type_px` is the size of a picture's lettering, `picture_height` and
     `plot_height` are the heights of a picture and the plot [px], `plot_px` is the width of the plot; `remarks` is how
-    many characters of the remarks and `findings` how many findings are printed. Where `mirrored`, a pair that moves as
-    in a mirror takes one row of the table. Where it does not say what each entry `gives`, the throws that lie off the
-    table's are still told, and there is no room for a photo either.
+    many characters of the remarks, `findings` how many findings, and `finding` how many characters of each are
+    printed. Where `mirrored`, a pair that moves as in a mirror takes one row of the table. Where it does not say what
+    each entry `gives`, the throws that lie off the table's are still told, and there is no room for a photo either.
     """
 
     name: str
@@ -23,6 +23,7 @@ class Spacing:
     plot_height: float
     remarks: int
     findings: int
+    finding: int = 300
     mirrored: bool = False
     gives: bool = True
     plot_px: float = 302
@@ -38,6 +39,7 @@ SPACINGS = (
     Spacing("closest", 5, 22, 9.6, 60, 98, 160, 8),
     Spacing("closest", 5, 22, 9.6, 60, 98, 160, 8, mirrored=True),
     Spacing("closest", 5, 19, 9.6, 58, 94, 80, 4, mirrored=True, gives=False, plot_px=219),
+    Spacing("closest full", 5, 19, 9.6, 56, 76, 40, 4, finding=130, mirrored=True, gives=False, plot_px=219),
     Spacing("flowing", 4, 40, 10.6, 80, 150, 8000, 200),
 )
 # For a screen, which needs no page: everything, and pictures as wide as a phone.
@@ -48,7 +50,7 @@ PLOT_TYPE_PX = 10.4
 
 # How many lines (see `Content.lines`) the settings took at most on A4 with the layouts of the tests and the demo club;
 # Letter is shorter.
-_LINES = (17.0, 22.6, 26.3, 29.5, 35.0, 49.0, 52.0)
+_LINES = (17.0, 22.6, 26.3, 29.5, 35.0, 49.0, 52.0, 70.0)
 _LETTER = 1.05
 
 

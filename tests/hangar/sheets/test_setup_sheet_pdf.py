@@ -5,15 +5,16 @@ import re
 from html.parser import HTMLParser
 
 import pytest
+from django.conf import settings
 
 from hangar.sheets import pdf
 from hangar.sheets.pdf import PAPERS
 from hangar.sheets.spacings import SPACINGS
-from mixing import Setup, audit
+from mixing import Finding, Setup, audit
 from tests.mixing.example import example, example_data
 
 from . import layouts
-from .rendering import LAYOUTS, html_of, reader, render, rendered, structure, text_of
+from .rendering import LAYOUTS, html_of, reader, render, rendered, structure, text_of, words_of
 
 # Points of 1/72 inch. ISO 216:2007: A4 is 210 × 297 mm. ANSI/ASME Y14.1: size A, called Letter, is 8.5 × 11 inches.
 A4_PT = (210 / 25.4 * 72, 297 / 25.4 * 72)
@@ -32,6 +33,35 @@ def test_every_layout_fits_one_page(name: str) -> None:
 @pytest.mark.parametrize("name", ONE_PAGE)
 def test_every_layout_fits_one_page_of_letter(name: str) -> None:
     assert rendered(name, "letter").pages == 1
+
+
+# As large as a model of one page may be, and the demo club's with the most findings for its size.
+FULL = {
+    "long names": LAYOUTS["eight surfaces, long names"],
+    "Six Bells": lambda: Setup.from_text((settings.BASE_DIR / "fixtures/demo/six-bells.json").read_text("utf-8")),
+}
+COPY = {
+    "copy": "copy 12 of this revision, printed 26 Nov 2026, 18:30 UTC+01:00 by Ada Lindner",
+    "copy_number": 12, "asks": "https://hangar.example.org/s/abcdefghijklmnopqrstuv", "newest": 13,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", FULL)
+def test_a_numbered_copy_with_findings_fits_one_page_as_well(name: str, paper: str) -> None:
+    setup = FULL[name]()
+    findings = [
+        Finding("warning", "past-stop", "right_flap",
+                "Left aileron goes 34.5° up, 22.5° past its stop of 12°, with left lever full back and the stick left.",
+                {})
+    ] * 6  # fmt: skip
+    made = render(setup, paper, findings, **COPY)
+    assert made.pages == 1
+    shown = words_of(made.content)
+    assert "Out of date." in shown
+    assert "one page" in shown
+    page = html_of(setup, SPACINGS[made.setting], findings, **COPY)
+    assert _missing(page, text_of(made.content)) == []
 
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", A4_PT), ("letter", LETTER_PT)])
