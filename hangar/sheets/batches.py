@@ -20,6 +20,7 @@ from hangar.members.policy import guard
 from hangar.setups.history import current_head
 from hangar.setups.models import Revision
 
+from .binding import bound
 from .errors import PrintError
 from .models import Batch, BatchItem, ItemState, Kind, PaperSize, Print
 from .operations import record_print
@@ -141,20 +142,8 @@ def documents(batch: Batch) -> Iterator[tuple[str, str, bytes]]:
 
 
 def merged(sheets: Iterable[tuple[str, str, bytes]], *, title: str) -> bytes:
-    """One PDF of all sheets, with a bookmark for each.
-
-    The tags for reading aloud stay with the single documents: a merged one is for the printer.
-    """
-    # Only who prints waits for it to be loaded.
-    from pypdf import PdfReader, PdfWriter
-
-    writer = PdfWriter()
-    for name, _file, content in sheets:
-        writer.append(PdfReader(io.BytesIO(content)), outline_item=name, import_outline=False)
-    writer.add_metadata({"/Title": title, "/Producer": "Hingeline"})
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
+    """One PDF of all sheets, with a bookmark for each; every sheet keeps its tags for reading aloud."""
+    return bound(((name, content) for name, _file, content in sheets), title=title)
 
 
 def zipped(sheets: Iterable[tuple[str, str, bytes]]) -> bytes:

@@ -44,6 +44,16 @@ class SheetPhoto:
 
 
 def photo_of(airframe: Airframe) -> SheetPhoto | None:
-    """The photo for the sheets of an airframe; None where it has none."""
+    """The photo for the sheets of an airframe; None where it has none, or while its file is away.
+
+    A sheet that is made meanwhile is another one: the next is made anew once the file is back.
+    """
     photo = airframe.photo
-    return SheetPhoto(photo) if photo is not None else None
+    return SheetPhoto(photo) if photo is not None and _is_there(photo) else None
+
+
+def _is_there(photo: Photo) -> bool:
+    try:
+        return bool(photo.image.storage.exists(photo.image.name))
+    except OSError:
+        return False

@@ -80,3 +80,14 @@ def test_a_file_that_is_gone_costs_the_photo_not_the_sheet(pictured: Revision, f
         path.unlink()
     assert images(setup_sheet_pdf(pictured)) == []
     assert "<img" not in setup_sheet_html(pictured)
+
+
+def test_a_file_that_is_back_is_on_the_next_sheet(pictured: Revision, folders: Path) -> None:
+    (path,) = (folders / "media").rglob("*.jpg")
+    with_it = facts_of(pictured).key("a4")
+    kept = path.rename(folders / "away")
+    assert facts_of(pictured).key("a4") != with_it
+    assert images(setup_sheet_pdf(pictured)) == []
+    kept.rename(path)
+    assert len(images(setup_sheet_pdf(pictured))) == 1
+    assert facts_of(pictured).key("a4") == with_it

@@ -44,17 +44,18 @@ COPY = {
     "copy": "copy 12 of this revision, printed 26 Nov 2026, 18:30 UTC+01:00 by Ada Lindner",
     "copy_number": 12, "asks": "https://hangar.example.org/s/abcdefghijklmnopqrstuv", "newest": 13,
 }  # fmt: skip
+LONG_FINDING = Finding(
+    "warning", "past-stop", "surfaces/right_flap",
+    "Left aileron goes 34.5° up, 22.5° past its stop of 12°, with left lever full back and aileron stick full left.",
+    {},
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("name", FULL)
 def test_a_numbered_copy_with_findings_fits_one_page_as_well(name: str, paper: str) -> None:
     setup = FULL[name]()
-    findings = [
-        Finding("warning", "past-stop", "right_flap",
-                "Left aileron goes 34.5° up, 22.5° past its stop of 12°, with left lever full back and the stick left.",
-                {})
-    ] * 6  # fmt: skip
+    findings = [LONG_FINDING] * 6
     made = render(setup, paper, findings, **COPY)
     assert made.pages == 1
     shown = words_of(made.content)
@@ -200,8 +201,8 @@ def test_nothing_is_set_below_seven_points() -> None:
             sizes.add(round(abs(size * tm[3] * cm[3]), 2))
 
     used = set()
-    for name in ("elevons", "canard", "example", "conventional", "eight surfaces, long names"):
-        made = rendered(name)
+    full = render(FULL["long names"](), "letter", [LONG_FINDING] * 6, **COPY)
+    for made in (*map(rendered, ("elevons", "canard", "example", "conventional", "eight surfaces, long names")), full):
         used.add(made.setting)
         for page in reader(made.content).pages:
             page.extract_text(visitor_text=visit)
