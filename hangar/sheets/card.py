@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
 
 from hangar.setups.entries import channel_of, steps
 from hangar.setups.models import Entered, Revision
@@ -12,6 +13,8 @@ from mixing.document import Setup
 from . import pdf
 from .heading import copy_words, when_words
 from .models import Print
+from .qr import address_of, base_address, qr_code
+from .render import QR_TITLE
 
 # Half of the member's paper: a card that is held beside the transmitter.
 HALVES = {"a4": "a5", "letter": "half_letter"}
@@ -53,6 +56,7 @@ class CardHeading:
     reason: str
     seal: str
     copy: str
+    copy_number: int
 
 
 def card_of(before: Setup, after: Setup) -> Card:
@@ -67,11 +71,13 @@ def _entries(changes: tuple[Change, ...]) -> tuple[Entry, ...]:
 
 
 def change_card_html(
-    before: Revision, after: Revision, *, entered: Entered | None = None, copy: Print | None = None
+    before: Revision, after: Revision, *, entered: Entered | None = None, copy: Print | None = None, base: str = ""
 ) -> str:
     """The change card from one revision to another as an HTML page for the PDF renderer.
 
-    `entered` is the record of `before` being on a transmitter, None where nobody wrote that down.
+    `entered` is the record of `before` being on a transmitter, None where nobody wrote that down; `base` is the address
+    of the site. A numbered card has a code as a sheet has: one that stays in the box may be entered weeks later, when
+    it leads to a setup that was given up since.
     """
     heading = CardHeading(
         airframe=after.airframe.name,
@@ -85,9 +91,11 @@ def change_card_html(
         reason=after.reason,
         seal=after.seal[:8],
         copy=copy_words(copy) if copy is not None else "",
+        copy_number=copy.copy if copy is not None else 0,
     )
-    card = card_of(before.setup, after.setup)
-    return render_to_string("sheets/change_card.html", {"heading": heading, "card": card})
+    qr = qr_code(address_of(copy, base or base_address()), title=_(QR_TITLE)) if copy is not None else ""
+    ctx = {"heading": heading, "card": card_of(before.setup, after.setup), "qr": qr}
+    return render_to_string("sheets/change_card.html", ctx)
 
 
 def change_card_pdf(
@@ -97,6 +105,7 @@ def change_card_pdf(
     entered: Entered | None = None,
     paper: str = "a4",
     copy: Print | None = None,
+    base: str = "",
 ) -> bytes:
     """The change card as a PDF on half of `paper`, on as many pages as the changes need.
 
@@ -107,5 +116,5 @@ def change_card_pdf(
     """
     if paper not in HALVES:
         raise ValueError(f"There is no paper {paper!r}; give {' or '.join(HALVES)}.")
-    html = change_card_html(before, after, entered=entered, copy=copy)
+    html = change_card_html(before, after, entered=entered, copy=copy, base=base)
     return pdf.render([lambda: html], sheet="card", paper=HALVES[paper]).content

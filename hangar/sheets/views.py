@@ -87,7 +87,7 @@ def change_card(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     before, entered = _start(revision, copy.before if copy else None, request.GET)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
     with _as_printed(copy):
-        content = change_card_pdf(before, revision, entered=entered, paper=paper, copy=copy)
+        content = change_card_pdf(before, revision, entered=entered, paper=paper, copy=copy, base=base_address(request))
     return _inline(content, f"{slug}-change-card-{before.number}-to-{number}.pdf")
 
 

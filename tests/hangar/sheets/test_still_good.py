@@ -17,6 +17,7 @@ from hangar.flights.operations import ground, withdraw_grounding
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
+from hangar.sheets.card import change_card_pdf
 from hangar.sheets.models import Kind, LostCopy, Print, new_token
 from hangar.sheets.operations import record_print, report_lost
 from hangar.sheets.qr import base_address, qr_code, side_mm
@@ -68,6 +69,23 @@ def test_read_from_the_page_it_tells_how_things_stand(
     grounding.released_at, grounding.released_by, grounding.release_reason = grounding.since, owner, "mended"
     grounding.save()
     assert "Grounded" not in told(code.text)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_numbered_change_card_has_a_code_as_well(
+    settings: Any, airframe: Airframe, first: Revision, owner: Member, tmp_path: Path, paper: str
+) -> None:
+    """One that stays in the box may be entered weeks later."""
+    settings.HANGAR_BASE_URL = HANGAR
+    later = second(airframe, first)
+    card = record_print(user=owner, revision=later, kind=Kind.CHANGE_CARD, before=first, paper=paper)
+    page = pictured(change_card_pdf(first, later, paper=paper, copy=card), tmp_path, dpi=200)
+    (code,) = zxingcpp.read_barcodes(page)
+    assert told(code.text).startswith("Hingeline Current")
+    assert (code.position.top_right.x - code.position.top_left.x) / 200 * 25.4 >= 18
+    record(user=owner, airframe=airframe, setup=first.setup, base=later, reason="as it was")
+    assert told(code.text).startswith("Hingeline Superseded")
+    assert zxingcpp.read_barcodes(pictured(change_card_pdf(first, later, paper=paper), tmp_path)) == []
 
 
 def test_a_grounding_that_was_withdrawn_grounds_no_longer(
