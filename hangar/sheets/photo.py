@@ -53,7 +53,8 @@ def photo_of(airframe: Airframe) -> SheetPhoto | None:
 
 
 def _is_there(photo: Photo) -> bool:
+    name = photo.image.name
     try:
-        return bool(photo.image.storage.exists(photo.image.name))
+        return bool(name and photo.image.storage.exists(name))
     except OSError:
         return False

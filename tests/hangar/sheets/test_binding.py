@@ -85,7 +85,8 @@ def test_marks_on_every_page_lead_to_their_tags() -> None:
     document = reader(together())
     nums = root(document)["/StructTreeRoot"]["/ParentTree"]["/Nums"]
     tree = dict(zip(nums[::2], nums[1::2], strict=True))
-    assert [page["/StructParents"] for page in document.pages] == list(range(len(document.pages))) == sorted(tree)
+    keys: list[Any] = [page["/StructParents"] for page in document.pages]
+    assert keys == list(range(len(keys))) == sorted(tree)
     for page in document.pages:
         elements = tree[page["/StructParents"]].get_object()
         assert elements
@@ -124,7 +125,8 @@ def test_nothing_leads_nowhere() -> None:
         elif isinstance(one, ArrayObject):
             todo += list(one)
     # Objects 0 and the table of places are reached by nobody, nor are the streams that hold the plain objects.
-    assert document.trailer["/Size"] - len(seen) == 2 + len(sheets()) + 1
+    size: Any = document.trailer["/Size"]
+    assert size - len(seen) == 2 + len(sheets()) + 1
 
 
 def test_the_same_sheets_are_the_same_file() -> None:

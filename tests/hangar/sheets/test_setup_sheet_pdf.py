@@ -2,6 +2,7 @@
 
 import logging
 import re
+from collections.abc import Callable
 from html.parser import HTMLParser
 
 import pytest
@@ -36,7 +37,7 @@ def test_every_layout_fits_one_page_of_letter(name: str) -> None:
 
 
 # As large as a model of one page may be, and the demo club's with the most findings for its size.
-FULL = {
+FULL: dict[str, Callable[[], Setup]] = {
     "long names": LAYOUTS["eight surfaces, long names"],
     "Six Bells": lambda: Setup.from_text((settings.BASE_DIR / "fixtures/demo/six-bells.json").read_text("utf-8")),
 }
