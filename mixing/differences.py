@@ -6,6 +6,9 @@ the controls that make the travels differ, and those that meet them, are laid ou
 
 On these the answer is exact where the values are straight between their bends (limits, readings of a ruler); where a
 linkage bends them, the grid is filled up so that what is missed between its points is far below a tenth of a mm.
+
+Of too many controls for a whole grid some combinations are looked at, and the best that is found uphill from the rim of
+what both travels can reach (`mixing.climbing`): exact for straight values of one slope, near it for others.
 """
 
 from __future__ import annotations
@@ -17,6 +20,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .climbing import DIRECTIONS, Rows, climbed, rim
 from .envelope import Positions, point_between, tidied
 from .extremes import Peak
 from .sums import Product, TravelSum
@@ -84,21 +88,24 @@ def differences(travels: Travels, first: Value, second: Value, *, both: bool) ->
     shifts = list(_shifts(travels, sliding))
     a_row = len(shifts) * (_SHIFTS + 2 * (len(first.bends) + len(second.bends)))
     most = int(np.clip(travels.budget.points / (_SHARE * a_row), _FEW_POINTS, _MOST_POINTS))
+    pair = (
+        Value(TravelSum(a.base, (*own, *laid_out), a.rests, a.switches), first.of, first.bends),
+        Value(TravelSum(b.base, (*other, *laid_out), b.rests, b.switches), second.of, second.bends),
+    )
     grid = _grid(a, [*laid_out, *own, *other], most)
-    moved = TravelSum(a.base, (*own, *laid_out), a.rests, a.switches).at(grid)
-    also = TravelSum(b.base, (*other, *laid_out), b.rests, b.switches).at(grid)
-    moved, also = np.broadcast_arrays(np.atleast_1d(moved), np.atleast_1d(also))
+    if not grid.whole and travels.budget.points > 0:
+        grid = _with_the_best(travels, pair, grid, shifts, (1.0, -1.0)[: 1 + both])
+    moved, also = (np.atleast_1d(one.total.at(grid.columns)) for one in pair)
+    moved, also = np.broadcast_arrays(moved, also)
     travels.budget.points -= len(moved) * a_row
     found = [_best(first, second, moved, also, shift, (1.0, -1.0)[: 1 + both]) for shift in shifts]
     return [
-        _difference((first, second), sliding, grid, sign, max(best, key=lambda one: one[0]))
+        _difference((first, second), sliding, grid.columns, sign, max(best, key=lambda one: one[0]))
         for sign, best in zip((1.0, -1.0), zip(*found, strict=True), strict=False)
     ]
 
 
-def _difference(
-    values: tuple[Value, Value], sliding: TravelSum, grid: dict[str, Array], sign: float, best: _Best
-) -> Difference:
+def _difference(values: tuple[Value, Value], sliding: TravelSum, grid: Rows, sign: float, best: _Best) -> Difference:
     value, row, by, shift = best
     on_grid = {control: float(positions[row]) for control, positions in grid.items()}
 
@@ -125,8 +132,16 @@ def _meeting(shared: list[Product], different: list[Product]) -> tuple[list[Prod
         controls |= {control for product in joining for control in product.controls}
 
 
-def _grid(total: TravelSum, products: list[Product], most: int) -> dict[str, Array]:
-    """Positions of every control of the products, each combination once; as columns of equal length.
+class _Grid(NamedTuple):
+    """Positions of every control, as columns of equal length; the line of each; whether every combination is there."""
+
+    columns: Rows
+    lines: Rows
+    whole: bool
+
+
+def _grid(total: TravelSum, products: list[Product], most: int) -> _Grid:
+    """Positions of every control of the products, each combination once.
 
     Where even so few of so many controls make too many combinations, some of them drawn at random, always the same.
     """
@@ -138,13 +153,35 @@ def _grid(total: TravelSum, products: list[Product], most: int) -> dict[str, Arr
     for control in controls:
         x = stations[control]
         lines[control] = x if control in total.switches else _filled(np.union1d(x, total.rests[control]), gap)
-    _thin(lines, most)
-    count = prod(len(x) for x in lines.values())
-    if count > most:
+    thinned = dict(lines)
+    _thin(thinned, most)
+    stations_kept = all(np.isin(stations[control], thinned[control]).all() for control in controls)
+    if prod(len(x) for x in thinned.values()) > most:
         random = np.random.default_rng(0)
-        return {control: random.choice(x, most) for control, x in lines.items()}
-    columns = np.meshgrid(*lines.values(), indexing="ij")
-    return {control: column.ravel() for control, column in zip(controls, columns, strict=True)}
+        return _Grid({control: random.choice(x, most) for control, x in lines.items()}, lines, whole=False)
+    columns = np.meshgrid(*thinned.values(), indexing="ij")
+    rows = {control: column.ravel() for control, column in zip(controls, columns, strict=True)}
+    return _Grid(rows, lines, stations_kept)
+
+
+def _with_the_best(
+    travels: Travels, pair: tuple[Value, Value], grid: _Grid, shifts: list[_Shift], signs: tuple[float, ...]
+) -> _Grid:
+    """The grid and, as further rows, the best that are found from the rim of what both travels can reach."""
+    start = rim(travels, pair[0].total, pair[1].total)
+    start = {control: start.get(control, np.full(2 * DIRECTIONS, grid.lines[control][0])) for control in grid.lines}
+    found = [grid.columns]
+    for sign in signs:
+
+        def value(rows: Rows, sign: float = sign) -> Array:
+            one, two = (np.atleast_1d(of.total.at(rows))[:, None] for of in pair)
+            over = [np.max(sign * _over_shift(*pair, one, two, shift)[0], axis=1) for shift in shifts]
+            travels.budget.points -= len(one) * len(shifts)
+            return np.asarray(np.max(over, axis=0))
+
+        found.append(climbed(start, grid.lines, value))
+    columns = {control: np.concatenate([rows[control] for rows in found]) for control in grid.lines}
+    return grid._replace(columns=columns)
 
 
 def _filled(x: Array, gap: float) -> Array:
@@ -179,20 +216,25 @@ def _best(
     first: Value, second: Value, moved: Array, also: Array, shift: _Shift, signs: tuple[float, ...]
 ) -> list[_Best]:
     """The highest difference times each sign over grid and shift: its value, the row of the grid, and the shift."""
-    low, high = shift.low.value, shift.high.value
-    even = np.linspace(low, high, _SHIFTS if high > low else 1)
-    bends = np.concatenate([first.bends, second.bends]) if high > low else np.empty(0)
-    best: list[_Best] = [(-np.inf, 0, low, shift) for _ in signs]
-    rows = max(1, _BLOCK // (len(even) + 2 * len(bends)))
+    best: list[_Best] = [(-np.inf, 0, shift.low.value, shift) for _ in signs]
+    rows = max(1, _BLOCK // (_SHIFTS + 2 * (len(first.bends) + len(second.bends))))
     for start in range(0, len(moved), rows):
         one, two = moved[start : start + rows, None], also[start : start + rows, None]
-        by = np.concatenate(
-            [np.broadcast_to(even, (len(one), len(even))), *(np.clip(bends - x, low, high) for x in (one, two))], axis=1
-        )
-        difference = first.of(one + by) - second.of(two + by)
+        difference, by = _over_shift(first, second, one, two, shift)
         for index, sign in enumerate(signs):
             row, column = np.unravel_index(np.argmax(sign * difference), difference.shape)
             value = sign * float(difference[row, column])
             if value > best[index][0]:
                 best[index] = (value, start + int(row), float(by[row, column]), shift)
     return best
+
+
+def _over_shift(first: Value, second: Value, one: Array, two: Array, shift: _Shift) -> tuple[Array, Array]:
+    """The difference where two travels (N, 1) are shifted alike, and by how much, both (N, shifts)."""
+    low, high = shift.low.value, shift.high.value
+    even = np.linspace(low, high, _SHIFTS if high > low else 1)
+    bends = np.concatenate([first.bends, second.bends]) if high > low else np.empty(0)
+    by = np.concatenate(
+        [np.broadcast_to(even, (len(one), len(even))), *(np.clip(bends - x, low, high) for x in (one, two))], axis=1
+    )
+    return first.of(one + by) - second.of(two + by), by
