@@ -45,6 +45,13 @@ def test_a_translation_fills_in_what_the_text_fills_in(area: str, language: str)
             assert not form or frozenset(places(form)) in allowed, f"{originals[0]!r} -> {form!r}"
 
 
+@pytest.mark.parametrize(("area", "language"), EACH)
+def test_what_counts_says_its_count_in_the_plural(area: str, language: str) -> None:
+    for message in texts(translated(area, language)).values():
+        if message.pluralizable and said(message):
+            assert places(message.string[-1]) == places(message.id[-1]), f"{message.id!r} -> {message.string!r}"
+
+
 @pytest.mark.parametrize("language", [code for code in LANGUAGES if code != "en"])
 def test_one_text_is_translated_in_one_way(language: str) -> None:
     ways: dict[Any, set[str]] = defaultdict(set)

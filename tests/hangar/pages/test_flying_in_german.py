@@ -125,7 +125,10 @@ def test_the_line_up_speaks_to_each_in_their_own_language(
         glances.refresh_all()
     english = words(sign_in(reader).get("/"))
     assert "grounded Riss zz and 2 more" in english
-    assert "gesperrt Riss zz und 2 weitere Gründe" in words(sign_in(owner).get("/"))
+    german = words(sign_in(owner).get("/"))
+    assert "gesperrt Riss zz und 2 weitere Gründe" in german
+    assert "Big Glider 2 Querruder, " in german
+    assert ", 2 Wölbklappen" in german
     reasons = Glance.objects.get(airframe__slug="big-glider").reasons
     assert in_words(reasons)[2] == "rebuilt: zz"
     with speaking("de"):
