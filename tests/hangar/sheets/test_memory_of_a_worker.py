@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from weasyprint.text.fonts import FontConfiguration
 
-from hangar.sheets import fetcher, pdf, qr
+from hangar.sheets import fetcher, pdf, qr, typesetting
 from hangar.sheets.models import new_token
 
 PAPER = {"sheet": "a4", "card": "a5", "pocket": "a6", "handover": "letter"}
@@ -27,12 +27,12 @@ def test_every_style_sheet_of_paper_is_tried() -> None:
 @pytest.mark.parametrize("sheet", PAPER)
 def test_no_text_asks_for_features_that_are_never_freed(sheet: str) -> None:
     assert pdf.render([lambda: PAGE], sheet=sheet, paper=PAPER[sheet]).pages >= 1
-    assert pdf._fonts().font_features == {}
+    assert typesetting._fonts().font_features == {}
 
 
 def test_a_text_that_asks_for_them_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     fonts = FontConfiguration()
-    monkeypatch.setattr(pdf, "_fonts", lambda: fonts)
+    monkeypatch.setattr(typesetting, "_fonts", lambda: fonts)
     asking = PAGE.replace("<body>", '<body style="font-variant-numeric: tabular-nums">')
     pdf.render([lambda: asking], sheet="sheet", paper="a4")
     assert fonts.font_features
