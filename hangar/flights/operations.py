@@ -70,25 +70,12 @@ def log_flight(
     guard(user, "edit", revision.airframe)
     now = now or timezone.now()
     _check_load(revision, load)
-    if flown_on > timezone.localdate(now):
-        text = _("The flight is dated {date}, which is still to come; give the day it was flown.")
-        raise FlightError(text.format(date=date_format(flown_on, "DATE_FORMAT")))
-    if verdict in (Verdict.TWEAK, Verdict.REJECT) and not reason.strip():
-        text = _("Give the reason of the verdict {verdict}: what has to change, or why it is rejected.")
-        raise FlightError(text.format(verdict=Verdict(verdict).label))
+    _check_told(flown_on, verdict, reason, timezone.localdate(now))
     flight = Flight(
-        revision=revision,
-        flown_on=flown_on,
-        pilot=pilot,
-        load=load,
-        wind=wind.strip(),
-        verdict=verdict,
-        observation=observation.strip(),
-        condition_after=condition_after,
-        reason=reason.strip(),
-        recorded_at=now,
+        revision=revision, flown_on=flown_on, pilot=pilot, load=load, wind=wind.strip(), verdict=verdict,
+        observation=observation.strip(), condition_after=condition_after, reason=reason.strip(), recorded_at=now,
         by=user,
-    )
+    )  # fmt: skip
     flight.full_clean()
     with transaction.atomic():
         was_grounded = is_grounded(revision.airframe)
@@ -96,13 +83,18 @@ def log_flight(
         grounding = None
         if condition_after != Condition.SOUND:
             grounding = Grounding.objects.create(
-                airframe=revision.airframe,
-                since=now,
-                by=user,
-                flight=flight,
-                cause=Cause.FLIGHT,
+                airframe=revision.airframe, since=now, by=user, flight=flight, cause=Cause.FLIGHT
             )
     return Logged(flight, grounding, was_grounded)
+
+
+def _check_told(flown_on: date, verdict: str, reason: str, today: date) -> None:
+    if flown_on > today:
+        text = _("The flight is dated {date}, which is still to come; give the day it was flown.")
+        raise FlightError(text.format(date=date_format(flown_on, "DATE_FORMAT")))
+    if verdict in (Verdict.TWEAK, Verdict.REJECT) and not reason.strip():
+        text = _("Give the reason of the verdict {verdict}: what has to change, or why it is rejected.")
+        raise FlightError(text.format(verdict=Verdict(verdict).label))
 
 
 def _check_load(revision: Revision, load: str) -> None:

@@ -58,6 +58,7 @@ def test_neutral_first_then_the_ends(glider: Revision, glider_setup: Setup, owne
 
 def test_in_a_phase_with_play(glider: Revision, glider_setup: Setup, owner: Member, sign_in: SignIn) -> None:
     browser, address = sign_in(owner), f"{MEASURED}?phase=thermal"
+    assert 'href="?phase=thermal" aria-current="true"' in browser.get(address).content.decode()
     page = browser.get(address)
     flap = box(page, "Left flap", "All controls at rest")
     predicted = float(Rig(glider_setup).at({}, phase="thermal").throw_mm["left_flap"])
