@@ -1,5 +1,6 @@
 """What a process of its own does that makes sheets for the terminal: it starts with this file alone."""
 
+import gc
 from pathlib import Path
 
 
@@ -8,6 +9,13 @@ def begin() -> None:
     import django
 
     django.setup()
+    collect_less_often()
+
+
+def collect_less_often() -> None:
+    """Look for garbage once in 50,000 new objects: a sheet makes many more, which all live until it is written. Looking
+    through them again and again takes a seventh of the time, and saves 8 MiB at most."""
+    gc.set_threshold(50_000, 20, 50)
 
 
 def one_sheet(slug: str, folder: str, paper: str, by: int | None) -> tuple[str, str, str]:

@@ -4,12 +4,13 @@ The renderer never frees the OpenType features of a text: whoever asks for some 
 piece of text that is laid out or drawn, 0.12 MiB a sheet. Asked for with the font, they cost nothing.
 """
 
+import gc
 from pathlib import Path
 
 import pytest
 from weasyprint.text.fonts import FontConfiguration
 
-from hangar.sheets import fetcher, pdf, qr, typesetting
+from hangar.sheets import fetcher, pdf, printer, qr, typesetting
 from hangar.sheets.models import new_token
 
 PAPER = {"sheet": "a4", "card": "a5", "pocket": "a6", "handover": "letter"}
@@ -42,3 +43,13 @@ def test_codes_of_earlier_copies_are_let_go() -> None:
     for _ in range(40):
         assert qr.qr_code(f"https://hangar.example/s/{new_token()}", title="x").startswith("<svg")
     assert qr._modules.cache_info().currsize <= 8
+
+
+def test_a_process_that_only_prints_looks_for_garbage_less_often_but_still_does() -> None:
+    before = gc.get_threshold()
+    try:
+        printer.collect_less_often()
+        assert gc.isenabled()
+        assert all(now > then for now, then in zip(gc.get_threshold(), before, strict=True))
+    finally:
+        gc.set_threshold(*before)
