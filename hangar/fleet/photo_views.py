@@ -9,12 +9,14 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted, posted_files
 
 from . import photo_operations
+from .crumbs import airframe_crumbs
 from .errors import PhotoError
 from .lookups import get_airframe_for, get_editable_airframe_for
 from .models import Airframe
@@ -45,7 +47,7 @@ class PhotoForm(forms.Form):
             self.fields["file"].label = _("Another picture")
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@get_or_post
 def edit_photo(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     form = PhotoForm(posted(request), posted_files(request), airframe=airframe)
@@ -54,7 +56,7 @@ def edit_photo(request: SignedIn, slug: str) -> HttpResponse:
         return redirect(f"{page}#model")
     ctx = {
         "airframe": airframe, "form": form, "cancel": f"{page}#model", "here": "line-up",
-        "crumbs": [(gettext("Line-up"), reverse("flights:line_up")), (airframe.name, page)],
+        "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "fleet/photo.html", ctx)
 

@@ -9,6 +9,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from hangar.form_pages import Crumbs, form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.members.policy import can, guard
 from hangar.requests import SignedIn, posted
@@ -18,9 +19,12 @@ from .errors import FleetError
 from .models import MassBand
 from .rule_forms import ClubRulesForm, MassBandForm
 from .rules import club_rules
-from .views import get_or_post
 
 BAND = ("label", "from_g", "asks", "weight")
+
+
+def _above() -> Crumbs:
+    return [(_("Line-up"), reverse("flights:line_up")), (_("Club rules"), reverse("fleet:club_rules"))]
 
 
 @require_safe
@@ -42,12 +46,10 @@ def set_rules(request: SignedIn) -> HttpResponse:
         if attempt(form, (FleetError,), lambda: rule_operations.set_club_rules(user=request.user, **given)):
             messages.success(request, _("The club's rules are set. The line-up follows them from now on."))
             return redirect("fleet:club_rules")
-    ctx = {
-        "form": form, "title": _("Set the club rules"), "submit": _("Set them"), "cancel": reverse("fleet:club_rules"),
-        "lede": _("Each is optional. The line-up and the pages of the models name the rule where it speaks."),
-        "crumbs": [(_("Club rules"), reverse("fleet:club_rules"))], "here": "line-up",
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=_("Set the club rules"), submit=_("Set them"), crumbs=_above(), here="line-up",
+        lede=_("Each is optional. The line-up and the pages of the models name the rule where it speaks."),
+    )  # fmt: skip
 
 
 @get_or_post
@@ -62,12 +64,10 @@ def band(request: SignedIn, pk: int | None = None) -> HttpResponse:
         if saved is not None:
             return redirect("fleet:club_rules")
     title = _("New mass band") if found is None else _("Mass band {band}").format(band=initial["label"])
-    ctx = {
-        "form": form, "title": title, "submit": _("Save") if found is not None else _("Add it"), "here": "line-up",
-        "lede": _("It reaches from its own mass up to that of the next band. The mass is the flying mass as weighed."),
-        "cancel": reverse("fleet:club_rules"), "crumbs": [(_("Club rules"), reverse("fleet:club_rules"))],
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=title, submit=_("Add it") if found is None else "", crumbs=_above(), here="line-up",
+        lede=_("It reaches from its own mass up to that of the next band. The mass is the flying mass as weighed."),
+    )  # fmt: skip
 
 
 def _save(request: SignedIn, found: MassBand | None, form: MassBandForm) -> MassBand:

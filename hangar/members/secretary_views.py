@@ -12,6 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_tables2 import RequestConfig
 
+from hangar.form_pages import Crumbs, form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
 
@@ -23,7 +24,6 @@ from .lookups import get_invitation_for, get_member_for, open_invitations_for
 from .models import Invitation, Member, Role
 from .policy import guard
 from .tables import MemberFilter, MemberTable
-from .views import get_or_post
 from .you_views import details_of
 
 
@@ -31,10 +31,17 @@ def _page_of(member: Member) -> str:
     return reverse("members:member", args=[member.pk])
 
 
+def _above() -> Crumbs:
+    return [(_("Members"), reverse("members:list"))]
+
+
+def _below(member: Member) -> Crumbs:
+    return [*_above(), (member.display_name, _page_of(member))]
+
+
 def _context(member: Member, **more: object) -> dict[str, object]:
     """What the forms about one member share."""
-    crumbs = [(_("Members"), reverse("members:list")), (member.display_name, _page_of(member))]
-    return {"member": member, "here": "members", "crumbs": crumbs, "cancel": _page_of(member), **more}
+    return {"member": member, "here": "members", "crumbs": _below(member), "cancel": _page_of(member), **more}
 
 
 @require_safe
@@ -55,8 +62,8 @@ def member(request: SignedIn, pk: int) -> HttpResponse:
     found = get_member_for(request.user, pk)
     links = open_invitations_for(request.user).filter(member=found)
     personal = getattr(found, "personal", None)
-    crumbs = [(_("Members"), reverse("members:list"))]
-    return render(request, "members/member.html", _context(found, personal=personal, links=links, crumbs=crumbs))
+    ctx = _context(found, personal=personal, links=links, crumbs=_above())
+    return render(request, "members/member.html", ctx)
 
 
 @never_cache
@@ -69,12 +76,10 @@ def invite(request: SignedIn) -> HttpResponse:
         made = attempt(form, (MemberError,), lambda: operations.invite(user=request.user, **typed))
         if made is not None:
             return _shown_once(request, *made)
-    ctx = {
-        "form": form, "title": _("Invite someone"), "submit": _("Make the link"), "cancel": reverse("members:list"),
-        "lede": _("You get a link to hand on. It works once, for 14 days."), "here": "members",
-        "crumbs": [(_("Members"), reverse("members:list"))],
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=_("Invite someone"), submit=_("Make the link"), crumbs=_above(), here="members",
+        lede=_("You get a link to hand on. It works once, for 14 days."),
+    )  # fmt: skip
 
 
 def _shown_once(request: SignedIn, invitation: Invitation, token: str) -> HttpResponse:
@@ -82,7 +87,7 @@ def _shown_once(request: SignedIn, invitation: Invitation, token: str) -> HttpRe
     back = _page_of(invitation.member) if invitation.member else reverse("members:list")
     ctx = {
         "invitation": invitation, "link": link_address(token, request), "here": "members", "back": back,
-        "crumbs": [(_("Members"), reverse("members:list"))],
+        "crumbs": _above(),
     }  # fmt: skip
     return render(request, "members/link.html", ctx)
 
@@ -106,7 +111,7 @@ def edit_member(request: SignedIn, pk: int) -> HttpResponse:
         if attempt(form, (MemberError,), lambda: operations.change_name(user=request.user, member=found, **typed)):
             return redirect(_page_of(found))
     title = _("Name and number of {member}").format(member=found)
-    return render(request, "form_page.html", _context(found, form=form, title=title, submit=_("Save")))
+    return form_page(request, form, title=title, crumbs=_below(found), here="members")
 
 
 @get_or_post
@@ -118,7 +123,7 @@ def change_role(request: SignedIn, pk: int) -> HttpResponse:
         if attempt(form, (MemberError,), lambda: operations.change_role(user=request.user, member=found, role=role)):
             return redirect(_page_of(found) if role == Role.SECRETARY or found != request.user else "members:you")
     title = _("The role of {member}").format(member=found)
-    return render(request, "form_page.html", _context(found, form=form, title=title, submit=_("Save")))
+    return form_page(request, form, title=title, crumbs=_below(found), here="members")
 
 
 @never_cache

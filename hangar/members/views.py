@@ -10,9 +10,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 from django.views.i18n import set_language
 
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.languages.areas import LANGUAGES
 from hangar.requests import posted
@@ -27,7 +28,6 @@ from .models import Member
 from .operations import accept, open_invitation, set_preferences
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
-get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 
 class SignIn(LoginView):

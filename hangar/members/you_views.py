@@ -11,6 +11,7 @@ from django.utils.translation import gettext, ngettext
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST, require_safe
 
+from hangar.form_pages import Crumbs, form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
 
@@ -19,18 +20,12 @@ from .errors import MemberError
 from .forms import ChangePasswordForm, LeaveForm, OwnDetailsForm, PreferencesForm
 from .lookups import get_visit_of
 from .models import PersonalName
-from .views import get_or_post
 
-Crumbs = list[tuple[str, str]]
 DETAILS = ("full_name", "operator_number", "licence_expires_on", "email")
 
 
 def _crumbs() -> Crumbs:
     return [(gettext("You"), reverse("members:you"))]
-
-
-def _context(**more: object) -> dict[str, object]:
-    return {"here": "you", "crumbs": _crumbs(), "cancel": reverse("members:you"), "submit": gettext("Save"), **more}
 
 
 def details_of(personal: PersonalName | None) -> dict[str, object]:
@@ -58,7 +53,7 @@ def details(request: SignedIn) -> HttpResponse:
             form, (MemberError,), lambda: operations.change_name(user=request.user, member=request.user, **typed)
         ):
             return redirect("members:you")
-    return render(request, "form_page.html", _context(form=form, title=gettext("Your name and number")))
+    return form_page(request, form, title=gettext("Your name and number"), crumbs=_crumbs(), here="you")
 
 
 @get_or_post
@@ -70,7 +65,7 @@ def preferences(request: SignedIn) -> HttpResponse:
         typed = form.cleaned_data
         if attempt(form, (), lambda: operations.set_preferences(user=member, **typed)):
             return redirect("members:you")
-    return render(request, "form_page.html", _context(form=form, title=gettext("How you read and print")))
+    return form_page(request, form, title=gettext("How you read and print"), crumbs=_crumbs(), here="you")
 
 
 @sensitive_post_parameters()
@@ -86,7 +81,7 @@ def password(request: SignedIn) -> HttpResponse:
             messages.success(request, gettext("Your password is new. Everywhere else you are signed out."))
             return redirect("members:you")
     lede = gettext("Everywhere else you will be signed out.")
-    return render(request, "form_page.html", _context(form=form, title=gettext("A new password"), lede=lede))
+    return form_page(request, form, title=gettext("A new password"), lede=lede, crumbs=_crumbs(), here="you")
 
 
 @require_POST
@@ -124,4 +119,8 @@ def leave(request: SignedIn) -> HttpResponse:
         if left is not None:
             logout(request)
             return render(request, "members/left.html", {"erased": erase})
-    return render(request, "members/leave.html", _context(form=form, submit=gettext("Leave the club")))
+    ctx = {
+        "form": form, "submit": gettext("Leave the club"), "cancel": reverse("members:you"), "crumbs": _crumbs(),
+        "here": "you",
+    }  # fmt: skip
+    return render(request, "members/leave.html", ctx)

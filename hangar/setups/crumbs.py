@@ -1,20 +1,13 @@
-"""Where a page about an airframe stands: the way to it from the line-up."""
+"""Where a page about a setup stands: the way to it from the line-up."""
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.models import Airframe
+from hangar.form_pages import Crumbs
 
-Crumbs = list[tuple[str, str]]
-
-
-def airframe_crumbs(airframe: Airframe, *more: tuple[str, str]) -> Crumbs:
-    """The line-up, the airframe, and what lies between it and the page."""
-    return [
-        (_("Line-up"), reverse("flights:line_up")),
-        (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
-        *more,
-    ]
+__all__ = ["Crumbs", "airframe_crumbs", "edit_crumbs"]
 
 
 def edit_crumbs(airframe: Airframe, *more: tuple[str, str]) -> Crumbs:

@@ -202,7 +202,7 @@ def test_a_fault_of_our_own_is_told_as_one(owner: Member, monkeypatch: pytest.Mo
     def broken(*args: object, **kwargs: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("hangar.fleet.views.TransmitterForm", broken)
+    monkeypatch.setattr("hangar.fleet.transmitter_views.TransmitterForm", broken)
     browser = Client(raise_request_exception=False)
     browser.force_login(owner)
     answer = browser.get(reverse("fleet:new_transmitter"))

@@ -93,7 +93,7 @@ def test_nothing_written_names_anyone(owner: Member, airframe: Airframe, monkeyp
         browser.get(reverse("flights:airframe", args=["big-glider"]))
         browser.post(reverse("fleet:new_transmitter"), {"label": "Olive Owner"})
         browser.get("/", headers={"host": "olive.example"})
-        monkeypatch.setattr("hangar.fleet.views.TransmitterForm", broken)
+        monkeypatch.setattr("hangar.fleet.transmitter_views.TransmitterForm", broken)
         browser.post(reverse("fleet:new_transmitter"), {"label": "Olive Owner"})
 
     def broken(*args: object, **kwargs: object) -> None:
