@@ -9,15 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
+from .extremes import Peak
 from .sums import TravelSum
 from .throws import Array
 from .travels import Travels
 
-DIRECTIONS = 8
+DIRECTIONS = 16
 """Over half a turn; each gives the corner on both sides."""
+
+_ANGLES = np.pi * np.arange(2 * DIRECTIONS) / DIRECTIONS
+_UNIT = np.column_stack([np.cos(_ANGLES), np.sin(_ANGLES)])
+_ACROSS = np.column_stack([-np.sin(_ANGLES), np.cos(_ANGLES)])
+_ALONG, _INWARDS = 17, 9
+"""Points on each edge of what can be reached, and from the middle out to it."""
 
 _MOST_ROUNDS = 12
 _GAINED = 1e-9
@@ -26,14 +34,42 @@ Rows = dict[str, Array]
 """By control its positions, one a row."""
 
 
-def rim(travels: Travels, first: TravelSum, second: TravelSum) -> Rows:
-    """Positions of every control of two sums at which the two lie furthest out, one row a direction and side."""
-    found: list[Mapping[str, float]] = []
-    for angle in np.pi * np.arange(DIRECTIONS) / DIRECTIONS:
-        weighted = _weighted(first, second, float(np.cos(angle)), float(np.sin(angle)))
-        found += [peak.at for peak in travels.peaks(weighted)]
+class Rim(NamedTuple):
+    """What two travels can reach together, seen in directions all round."""
+
+    rows: Rows
+    """Positions at which the two lie furthest out, one row a direction."""
+    out: Array
+    """How far out that is [%], by direction."""
+    sure: bool
+    """Whether none can lie further out."""
+
+    def points(self, low: float, high: float) -> tuple[Array, Array]:
+        """Pairs of travels [%] all over the polygon that the directions leave, both shifted from low to high."""
+        out = self.out + np.max(np.sum(_UNIT, axis=1)[:, None] * np.array([low, high]), axis=1)
+        nxt, turn = np.roll(out, -1), np.pi / DIRECTIONS
+        along = (nxt - out * np.cos(turn)) / np.sin(turn)
+        corners = _UNIT * out[:, None] + _ACROSS * along[:, None]
+        share = np.linspace(0.0, 1.0, _ALONG)[:, None, None]
+        edges = (corners * (1.0 - share) + np.roll(corners, -1, axis=0) * share).reshape(-1, 2)
+        middle = corners.mean(axis=0)
+        inwards = np.linspace(0.0, 1.0, _INWARDS)[:, None, None]
+        found = (middle + (edges - middle) * inwards).reshape(-1, 2)
+        return found[:, 0], found[:, 1]
+
+
+def rim(travels: Travels, first: TravelSum, second: TravelSum) -> Rim:
+    """The rim of what two sums can reach together."""
+    peaks: list[Peak] = []
+    for one, other in _UNIT[:DIRECTIONS].tolist():
+        low, high = travels.peaks(_weighted(first, second, one, other))
+        peaks += [high, low]
+    peaks = peaks[::2] + peaks[1::2]
+    signs = np.repeat([1.0, -1.0], DIRECTIONS)
+    out = signs * np.array([peak.value for peak in peaks]) + _UNIT @ np.array([first.base, second.base])
     controls = sorted({*first.controls, *second.controls})
-    return {key: np.array([at.get(key, first.rests[key]) for at in found]) for key in controls}
+    rows = {key: np.array([peak.at.get(key, first.rests[key]) for peak in peaks]) for key in controls}
+    return Rim(rows, out, all(peak.exact for peak in peaks))
 
 
 def _weighted(first: TravelSum, second: TravelSum, one: float, other: float) -> TravelSum:

@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .climbing import DIRECTIONS, Rows, climbed, rim
+from .climbing import DIRECTIONS, Rim, Rows, climbed, rim
 from .envelope import Positions, point_between, tidied
 from .extremes import Peak
 from .sums import Product, TravelSum
@@ -32,6 +32,9 @@ _FEW_POINTS = 200
 """Combinations of a grid, and what is left of them once the budget of the setup is spent."""
 _SHARE = 16
 """No comparison takes more than this part of what is left of the budget."""
+
+_SURE = 0.1
+"""By so much a difference may be short and still count as the greatest: what no finding tells."""
 
 _MOST_SWITCHINGS = 64
 _BLOCK = 200_000
@@ -56,6 +59,8 @@ class Difference(NamedTuple):
 
     value: float
     at: Callable[[], Positions]
+    sure: bool = True
+    """Whether it is certain, but for a tenth of its unit, that nothing lies further apart."""
 
 
 class _Shift(NamedTuple):
@@ -93,16 +98,31 @@ def differences(travels: Travels, first: Value, second: Value, *, both: bool) ->
         Value(TravelSum(b.base, (*other, *laid_out), b.rests, b.switches), second.of, second.bends),
     )
     grid = _grid(a, [*laid_out, *own, *other], most)
+    reached = None
     if not grid.whole and travels.budget.points > 0:
-        grid = _with_the_best(travels, pair, grid, shifts, (1.0, -1.0)[: 1 + both])
+        reached = rim(travels, pair[0].total, pair[1].total)
+        grid = _with_the_best(travels, pair, grid, reached, shifts, (1.0, -1.0)[: 1 + both])
     moved, also = (np.atleast_1d(one.total.at(grid.columns)) for one in pair)
     moved, also = np.broadcast_arrays(moved, also)
     travels.budget.points -= len(moved) * a_row
     found = [_best(first, second, moved, also, shift, (1.0, -1.0)[: 1 + both]) for shift in shifts]
-    return [
+    told = [
         _difference((first, second), sliding, grid.columns, sign, max(best, key=lambda one: one[0]))
         for sign, best in zip((1.0, -1.0), zip(*found, strict=True), strict=False)
     ]
+    if grid.whole:
+        return told
+    return [
+        one._replace(sure=reached is not None and _is_sure(pair, reached, shifts, sign * one.value, sign))
+        for one, sign in zip(told, (1.0, -1.0), strict=False)
+    ]
+
+
+def _is_sure(pair: tuple[Value, Value], reached: Rim, shifts: list[_Shift], value: float, sign: float) -> bool:
+    """Whether nothing in or about all that both travels can reach is further apart than what was found."""
+    one, two = reached.points(min(shift.low.value for shift in shifts), max(shift.high.value for shift in shifts))
+    most = float(np.max(sign * (pair[0].of(one) - pair[1].of(two))))
+    return reached.sure and most <= sign * value + _SURE
 
 
 def _difference(values: tuple[Value, Value], sliding: TravelSum, grid: Rows, sign: float, best: _Best) -> Difference:
@@ -165,11 +185,16 @@ def _grid(total: TravelSum, products: list[Product], most: int) -> _Grid:
 
 
 def _with_the_best(
-    travels: Travels, pair: tuple[Value, Value], grid: _Grid, shifts: list[_Shift], signs: tuple[float, ...]
+    travels: Travels,
+    pair: tuple[Value, Value],
+    grid: _Grid,
+    reached: Rim,
+    shifts: list[_Shift],
+    signs: tuple[float, ...],
 ) -> _Grid:
     """The grid and, as further rows, the best that are found from the rim of what both travels can reach."""
-    start = rim(travels, pair[0].total, pair[1].total)
-    start = {control: start.get(control, np.full(2 * DIRECTIONS, grid.lines[control][0])) for control in grid.lines}
+    count = 2 * DIRECTIONS
+    start = {control: reached.rows.get(control, np.full(count, line[0])) for control, line in grid.lines.items()}
     found = [grid.columns]
     for sign in signs:
 

@@ -8,12 +8,11 @@ import numpy as np
 
 from ..differences import Difference
 from ..document import Surface
-from ..envelope import Positions
 from ..language import later, say
 from ..sums import TravelSum
 from ..wording import capital, length, throw_words
 from .finding import Examined, Finding
-from .words import named, with_positions
+from .words import named, or_more, with_positions
 
 UNEVEN_MM = 1.0
 NEUTRAL_MM = 0.5
@@ -53,7 +52,7 @@ def _uneven(examined: Examined, right: Surface, left: Surface) -> Finding | None
         for apart in examined.most_apart(examined.throw(right, ours), examined.throw(left, mirrored, sign)):
             if apart.value > (UNEVEN_MM if best is None else best[0].value):
                 best = apart, place
-    return None if best is None else _told(examined, right, left, examined.at(best[1], best[0].at()))
+    return None if best is None else _told(examined, right, left, *best)
 
 
 def _surely_even(
@@ -87,8 +86,8 @@ def _can_mirror(total: TravelSum, swapped: frozenset[str]) -> bool:
     )
 
 
-def _told(examined: Examined, right: Surface, left: Surface, at: Positions) -> Finding:
-    swapped = _swapped(examined)
+def _told(examined: Examined, right: Surface, left: Surface, widest: Difference, place: float | None) -> Finding:
+    at, swapped = examined.at(place, widest.at()), _swapped(examined)
     setup, rig = examined.setup, examined.rig
     whole = {control.key: at.get(control.key, control.rest) for control in setup.controls}
     mirrored = {key: -position + 0.0 if key in swapped else position for key, position in whole.items()}
@@ -101,7 +100,7 @@ def _told(examined: Examined, right: Surface, left: Surface, at: Positions) -> F
         where=with_positions(setup, at),
         left=named(left),
         there=throw_words(there, left.role),
-        apart=length(apart),
+        apart=or_more(length(apart), widest),
     )
     return Finding("caution", "uneven", f"surfaces/{right.key}", capital(text), at)
 

@@ -15,7 +15,7 @@ from ..language import say
 from ..throws import Array
 from ..wording import capital, number, size
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import degrees, named, phase_words, with_controls
+from .words import degrees, named, or_more, phase_words, with_controls
 
 JUMP_DEG = 15.0
 """A change of phase that moves a surface by more than this is told."""
@@ -93,7 +93,7 @@ def _bounds(examined: Examined, surface: Surface) -> Iterator[tuple[float, float
 def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
     setup, at = examined.setup, change.jump.at()
     seconds = max((one.transition_s for one in setup.phases if one.position == change.after), default=0.0)
-    told = {"surface": named(surface), "angle": degrees(change.size, surface)}
+    told = {"surface": named(surface), "angle": or_more(degrees(change.size, surface), change.jump)}
     if seconds:
         moves = say("{surface} moves by {angle} in {seconds} s", seconds=number(seconds), **told)
     else:

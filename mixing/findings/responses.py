@@ -18,7 +18,7 @@ from ..throws import Array
 from ..travels import Travels
 from ..wording import capital, channel_label, length, lowered, number, together
 from .finding import Examined, Finding
-from .words import named, with_positions
+from .words import named, or_more, with_positions
 
 STEEP = 10.0
 """Travel % per control % above which a response counts as a jump."""
@@ -119,7 +119,7 @@ def rounding(examined: Examined) -> Iterator[Finding]:
                 "Entered in steps of {step} %, {surface} is {length} off {where}.",
                 step=number(examined.setup.signal.step_pct, 2),
                 surface=named(surface),
-                length=length(worst[0].value, 2),
+                length=or_more(length(worst[0].value, 2), worst[0]),
                 where=with_positions(examined.setup, at),
             )
             yield Finding("note", "rounding", f"surfaces/{surface.key}", text, at)

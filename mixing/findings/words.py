@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..differences import Difference
 from ..document import Control, Setup, Surface
 from ..language import later, say
 from ..opposites import opposite
@@ -64,6 +65,11 @@ def degrees(value: float, surface: Surface) -> str:
 def moved(value_mm: float, surface: Surface) -> str:
     """A throw or a change of it, however small: "0.6 mm up"."""
     return f"{length_size(value_mm)} {way_words(value_mm, surface.role)}"
+
+
+def or_more(amount: str, difference: Difference) -> str:
+    """An amount, and that there may be more where that is not certain."""
+    return amount if difference.sure else say("{amount} or more", amount=amount)
 
 
 PURPOSES = {

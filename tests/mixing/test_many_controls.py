@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from mixing import Setup
+from mixing.climbing import DIRECTIONS, rim
 from mixing.findings.finding import Examined
 
 from .audit.told import one
@@ -65,3 +66,29 @@ def test_a_bent_difference_over_twelve_controls_is_not_short(seed: int) -> None:
             tried = [off({**rows, key: np.full(20, x)}) for x in X]
             rows[key] = X[np.argmax(tried, axis=0)]
     assert widest.value >= float(off(rows).max()) - 1e-6
+
+
+def test_what_is_told_says_whether_there_may_be_more() -> None:
+    straight, bent = many(0)[0], many(0, kind="unmeasured", deg_per_1000_us=200)[0]
+    assert "or more" not in one(straight, "uneven").text
+    assert one(bent, "uneven").text.endswith(" mm or more apart.")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_more_is_what_nothing_that_can_be_reached_passes(seed: int) -> None:
+    """The polygon round what both can reach, looked at all over, holds every pair of travels that they do reach."""
+    made, _, _ = many(seed)
+    examined = Examined(made)
+    first, second = (examined.total(number, None) for number in (2, 1))
+    reached = rim(examined.travels, first, second)
+    assert reached.sure
+    rng = np.random.default_rng(seed)
+    drawn = {control.key: rng.choice(X, 2000) for control in made.controls}
+    pairs = np.column_stack([first.at(drawn), second.at(drawn)])
+    angles = np.pi * np.arange(2 * DIRECTIONS) / DIRECTIONS
+    ways = np.column_stack([np.cos(angles), np.sin(angles)])
+    assert np.all(pairs @ ways.T <= reached.out + 1e-9)
+    one_travel, other_travel = reached.points(0.0, 0.0)
+    inside = np.column_stack([one_travel, other_travel]) @ ways.T
+    assert np.all(inside <= reached.out + 1e-6)
+    assert np.allclose(inside.max(axis=0), reached.out)

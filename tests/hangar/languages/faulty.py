@@ -8,6 +8,7 @@ import numpy as np
 from mixing import Setup
 from tests.mixing import building
 from tests.mixing.building import Data, coupling, fade, left_and_right, phase
+from tests.mixing.test_many_controls import many
 
 _BALANCE: Data = {
     "cg_datum": "Nasenleiste", "cg_low_mm": 90, "cg_high_mm": 100,
@@ -62,6 +63,19 @@ def made(**parts: Any) -> Setup:
 def _uneven() -> Setup:
     return made(
         controls=[roll()], surfaces=ailerons(), couplings=[coupling("roll", 1, -30, 30), coupling("roll", 2, 60, -60)]
+    )
+
+
+def _uneven_by_many() -> Setup:
+    """Moved by so many sticks through linkages that bend that nobody can say how far apart they get."""
+    built = many(0, kind="unmeasured", deg_per_1000_us=200)[0]
+    labels = {"left": "Klappe links", "right": "Klappe rechts"}
+    return built.changed(
+        controls=[
+            one.model_copy(update={"label": f"Knüppel {n}", "plus": "rechts"}) for n, one in enumerate(built.controls)
+        ],
+        surfaces=[one.model_copy(update={"label": labels[one.side]}) for one in built.surfaces],
+        balance=_BALANCE,
     )
 
 
@@ -185,7 +199,7 @@ FAULTY: dict[str, tuple[Callable[[], Setup], ...]] = {
         for datum in ("Nasenleiste", "")
     ),
     "held": (_moved(-150, 140), _moved(-150, 20)),
-    "uneven": (_uneven,),
+    "uneven": (_uneven, _uneven_by_many),
     "off-neutral": (_moved(-20, 20, channels=[building.channel(1, centre_us=1550)]),),
     "failsafe-unset": (_moved(-20, 20, channels=[building.channel(1, failsafe=None)]),),
     "jump": (
