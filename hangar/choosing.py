@@ -80,6 +80,11 @@ class NamedField(forms.Field):
         raise ValidationError(text.format(typed=typed[:60], names=names), code="several")
 
 
+def _typing_told(help_text: str) -> str:
+    typed = _("Type the name; the likely ones are offered.")
+    return f"{help_text.removesuffix('.')}. {typed}" if help_text else typed
+
+
 def offer(form: forms.BaseForm, name: str, *, every: Any, likely: Iterable[Any], naming: Naming) -> list[Any] | None:
     """Let the field `name` choose one of the query `every`: its rows; None where they are many and a name is typed.
 
@@ -90,8 +95,7 @@ def offer(form: forms.BaseForm, name: str, *, every: Any, likely: Iterable[Any],
     if len(rows) > MOST:
         form.fields[name] = NamedField(
             every=every, offered=near, naming=naming, label=field.label, required=field.required,
-            help_text=" ".join(str(text) for text in (field.help_text, _("Type the name; the likely ones are offered."))
-                               if text),
+            help_text=_typing_told(str(field.help_text)),
             error_messages={"required": field.error_messages["required"]},
         )  # fmt: skip
         return None
