@@ -65,8 +65,7 @@ def test_the_number_of_queries_does_not_grow(reader: Member, sign_in: SignIn, co
         # The member's own models come first where nothing is asked for; each word that is searched for asks once more,
         # whether few owners are called so.
         expected = QUERIES + (not query) + ("search=" in query)
-        assert len(asked) == expected, "
-".join(query["sql"][:160] for query in asked)
+        assert len(asked) == expected, "\n".join(query["sql"][:160] for query in asked)
 
 
 def test_airframes_that_came_in_past_the_operations(first: Revision, reader: Member, sign_in: SignIn) -> None:
