@@ -87,3 +87,9 @@ def is_english(text: str, typed: set[str]) -> bool:
     for one in sorted(typed, key=len, reverse=True):
         text = text.replace(one, "")
     return len(OFTEN.intersection(re.findall(r"[a-z]+", text.lower()))) >= 2
+
+
+def figures_with_comma(page: str) -> list[str]:
+    """Attributes that hold a figure as Germans write it. What stands in a box to type into may be one."""
+    found = re.findall(r'\b([a-z][a-z0-9-]*)="(-?[0-9]+,[0-9]+)"', page)
+    return [f"{name}={figure}" for name, figure in found if name not in ("value", "points")]

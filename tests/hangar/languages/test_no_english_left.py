@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from tests.hangar.access.conftest import GLIDER, Club, _over_https, club  # noqa: F401
 from tests.hangar.access.table import ROWS, Row
-from tests.hangar.languages.reading_pages import english_of_german, is_english, texts_of, typed_in
+from tests.hangar.languages.reading_pages import english_of_german, figures_with_comma, is_english, texts_of, typed_in
 
 OF_PACKAGE = {
     "members": "people", "fleet": "people", "keeping": "people", "help": "common", "setups": "setups",
@@ -34,6 +34,7 @@ class Walk:
 
     otherwise: list[str] = field(default_factory=list)
     english: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    commas: list[str] = field(default_factory=list)
     pages: int = 0
 
 
@@ -59,6 +60,7 @@ def look(walk: Walk, club: Club, row: Row, english: set[str], typed: set[str]) -
     language, then = texts_of(after.content.decode())
     if language != "de":
         walk.otherwise.append(f"{row}: the page says that it is in {language!r}")
+    walk.commas += [f"{row}: {found}" for found in figures_with_comma(after.content.decode())]
     for text in dict.fromkeys(then):
         if text in typed:
             continue
@@ -88,7 +90,17 @@ def test_nothing_english_is_left(walk: Walk, area: str) -> None:
     assert walk.english[area] == []
 
 
+@pytest.mark.django_db
+def test_figures_that_a_program_reads_are_not_german(walk: Walk) -> None:
+    """Places in drawings, data for scripts: with a comma they would be none."""
+    assert walk.commas == []
+
+
 def test_what_is_left_would_be_seen() -> None:
+    assert figures_with_comma('<rect x="1,5" data-at="-2,25" value="0,5"/><path points="1,5">') == [
+        "x=1,5",
+        "data-at=-2,25",
+    ]
     language, texts = texts_of('<html lang="de"><p title="Not this">Line-up</p><b lang="en">English</b></html>')
     assert (language, texts) == ("de", ["Not this", "Line-up"])
     assert "Line-up" in english_of_german()
