@@ -37,7 +37,7 @@ class Response:
     0.0
     """
 
-    __slots__ = ("_polyline", "travel", "x")
+    __slots__ = ("_polyline", "key", "travel", "x")
 
     def __init__(self, stations: Sequence[Sequence[float]]) -> None:
         table = np.asarray(stations, dtype=np.float64)
@@ -51,6 +51,8 @@ class Response:
         self.travel: Array = table[:, 1].copy()
         self.x.flags.writeable = False
         self.travel.flags.writeable = False
+        self.key = table.tobytes()
+        """The same for responses of the same stations."""
         self._polyline = Polyline(self.x, self.travel)
 
     @classmethod

@@ -13,6 +13,7 @@ from .document import Channel, Coupling, Device, Setup, Surface
 from .errors import PositionError
 from .language import say
 from .linkage import BLOCK, Followed
+from .response import Response
 from .throws import Array, deflection_deg
 from .wording import given as figure
 from .wording import no_control, no_phase
@@ -239,13 +240,22 @@ class Rig:
             channel.number: np.asarray(stance.get(channel.number, self._offs.get(channel.number, 0.0)))
             for channel in self.setup.channels
         }
+        known: dict[tuple[str, bytes], Array] = {}
+
+        def along(control: str, line: Response) -> Array:
+            # Two sides of a model often share a response, and what a lever fades nearly always its factor.
+            value = known.get((control, line.key))
+            if value is None:
+                value = known[control, line.key] = line(self._position(given, control))
+            return value
+
         for coupling in couplings:
-            share = coupling.response(self._position(given, coupling.control))
+            share = along(coupling.control, coupling.response)
             off = self._offs.get(coupling.channel)
             if off is not None:
                 share = share - off
             for fade in coupling.fades:
-                share = share * (fade.factor(self._position(given, fade.control)) / 100.0)
+                share = share * (along(fade.control, fade.factor) / 100.0)
             total[coupling.channel] = total[coupling.channel] + share
         return total
 
