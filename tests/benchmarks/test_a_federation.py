@@ -13,8 +13,10 @@ from hangar.flights.models import Flight, Glance
 from hangar.setups.models import Document, Revision
 from mixing import Setup
 
+from .federation import cast
 from .federation.building import Size, build
 from .federation.histories import lengths
+from .pages import Line, addresses
 
 pytestmark = [pytest.mark.django_db, pytest.mark.database]
 SIZE = Size(airframes=12)
@@ -59,3 +61,22 @@ def test_most_histories_are_short_and_some_have_hundreds() -> None:
     assert kinds["long"] == 10
     assert kinds["usual"] > 500
     assert kinds["few"] > 10
+
+
+def test_airframes_to_be_timed_are_found_and_like_each_other() -> None:
+    build(Size(airframes=30))
+    usual, longest = cast.usual_and_longest()
+    assert cast.most_like(usual) == usual
+    assert longest.revisions >= usual.revisions > 1
+    words = cast.cast_of(usual)
+    assert words["slug"] == usual.slug
+    pages = list(addresses())
+    assert "flights:throw_check /airframes/{slug}/measured/{the_check}/" in pages
+    assert "list /?sort=-owner&page=last" in pages
+    assert {"the_check", "copy_token", "receiver"} <= words.keys()
+
+
+def test_a_page_above_three_times_its_time_is_told() -> None:
+    assert "2.50" in str(Line("/", (7, 7), (0.010, 0.025)))
+    assert "TOO SLOW" not in str(Line("/", (7, 7), (0.010, 0.025)))
+    assert str(Line("/", (7, 8), (0.010, 0.031))).endswith("  MORE QUERIES  TOO SLOW")
