@@ -10,7 +10,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.pictures.words import short
 from hangar.requests import SignedIn, posted, posted_files
@@ -21,7 +23,6 @@ from mixing.reading import LARGEST_TEXT
 
 from . import operations
 from .errors import FlightError
-from .flight_views import airframe_crumbs, get_or_post
 
 
 class BoughtForm(forms.Form):

@@ -5,11 +5,13 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.fleet.withdrawing import may_withdraw
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
 from hangar.members.policy import can, guard
@@ -27,15 +29,6 @@ from .reasons import in_words
 from .reports import get_flight_of, last_load, last_that_flew_well, open_groundings, way_back
 
 NUMBERS = 30
-
-get_or_post = require_http_methods(["GET", "HEAD", "POST"])
-
-
-def airframe_crumbs(airframe: Airframe) -> list[tuple[str, str]]:
-    return [
-        (_("Line-up"), reverse("flights:line_up")),
-        (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
-    ]
 
 
 def _flown(airframe: Airframe, asked: str) -> Revision:

@@ -10,15 +10,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.withdrawing import REASON_LENGTH, may_withdraw
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
 from hangar.members.policy import can
 from hangar.requests import SignedIn, posted
 
-from .flight_views import airframe_crumbs, get_or_post
 from .log import KINDS, Entry, entries, get_logged, logged
 
 ON_A_PAGE = 30

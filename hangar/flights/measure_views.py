@@ -6,8 +6,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
 from hangar.setups.history import current_head, currently_entered
@@ -16,7 +18,6 @@ from mixing.wording import length, length_figure
 
 from . import operations
 from .errors import FlightError
-from .flight_views import airframe_crumbs, get_or_post
 from .measure_forms import BalanceCheckForm, WorkForm
 from .models import WorkKind
 

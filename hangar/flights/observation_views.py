@@ -12,8 +12,10 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.form_pages import get_or_post
 from hangar.pictures.words import short, throw_words
 from hangar.requests import SignedIn, posted
 from hangar.setups.editing import Desk, desk_of, desk_posted, keep
@@ -24,7 +26,6 @@ from mixing.calibrate import CalibrationError
 from mixing.solve import SolveError
 from mixing.wording import lowered, together
 
-from .flight_views import airframe_crumbs, get_or_post
 from .models import Flight
 from .observation_forms import CompensationForm, TrimForm
 from .observations import Home, Proposal, braking, compensated, homes, part_of, pitching, trimmed

@@ -7,8 +7,10 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import current_fitting, get_editable_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.form_pages import get_or_post
 from hangar.requests import SignedIn, posted
 from hangar.setups import operations
 from hangar.setups.as_built import differing_parts
@@ -22,7 +24,6 @@ from mixing import SetupError
 from mixing.transplant import Miss
 
 from .asked import number_in, revision_asked
-from .flight_views import airframe_crumbs, get_or_post
 from .forms import RollBackForm
 from .models import Verdict
 from .reports import flew_well_as, last_that_flew_well, way_back

@@ -9,7 +9,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.members.policy import can
 from hangar.requests import SignedIn, posted
@@ -19,7 +21,6 @@ from mixing.wording import length
 
 from . import operations
 from .errors import FlightError
-from .flight_views import airframe_crumbs, get_or_post
 from .measure_forms import ReadingsForm
 from .measure_views import measured_against
 from .throw_checks import FAR_MM, checks_of, get_check_of, linkage_lines, told

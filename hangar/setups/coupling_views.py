@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.requests import SignedIn, posted
 from mixing import solve
 from mixing.document import Setup, Surface
@@ -20,7 +21,6 @@ from .crumbs import edit_crumbs
 from .editing import Data, Desk, desk_of, desk_posted, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .open_findings import open_findings
-from .part_views import get_or_post
 from .recording import reason_form, record_from
 from .response_shapes import SHAPES, shaped
 from .stations import travel_for

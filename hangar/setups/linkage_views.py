@@ -13,6 +13,7 @@ from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.pictures.linkage import linkage_picture
 from hangar.pictures.profile import profile
 from hangar.pictures.pulses import pulse_picture
@@ -27,7 +28,6 @@ from .errors import DraftMoved, HistoryError
 from .history import current_head
 from .linkage_forms import HolesForm, ReadingsForm, holes_asked, taking
 from .matrix import Cell
-from .part_views import get_or_post
 from .reaches import Stand, reach_of
 from .surface_forms import points_text
 from .wiring import throw_told

@@ -12,6 +12,7 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.members.models import Member
 from hangar.members.operations import set_preferences
 from hangar.requests import SignedIn
@@ -23,7 +24,7 @@ from .editing import Desk, desk_of, desk_posted, problems_at, store
 from .errors import DraftMoved, HistoryError
 from .matrix import rest_phase
 from .open_findings import open_findings
-from .part_views import SECTIONS, get_or_post
+from .part_views import SECTIONS
 from .throw_edits import Refused, Way, edited, frame_at, value_in
 from .throw_grid import Entry, Line, Sheet, lines, place_address
 from .throw_units import UNITS, figure, unit_words

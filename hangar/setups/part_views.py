@@ -9,9 +9,10 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from hangar.fleet.lookups import get_editable_airframe_for
+from hangar.form_pages import get_or_post
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.profile import profile
 from hangar.pictures.words import short
@@ -26,8 +27,6 @@ from .part_lines import line_of
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
 from .wiring_views import channel_map_page
-
-get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 
 @dataclass(frozen=True)

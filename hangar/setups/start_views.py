@@ -14,6 +14,7 @@ from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.fleet.operations import add_airframe
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.members.policy import guard
 from hangar.requests import SignedIn, posted
@@ -26,7 +27,6 @@ from .editing import blank
 from .forms import SisterForm
 from .history import current_head
 from .layouts import layout_setup, layouts
-from .part_views import get_or_post
 from .plan import plan_of
 from .shape_forms import FactsForm, ShapeForm
 from .sister import sister_of

@@ -15,6 +15,7 @@ from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import current_fitting, get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe, Binding
 from hangar.fleet.operations import record_check
+from hangar.form_pages import get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted, posted_files
 from mixing import Setup, SetupError
@@ -30,7 +31,7 @@ from .models import Revision
 from .open_findings import open_findings
 from .operations import enter as enter_revision
 from .operations import record
-from .part_views import SECTIONS, get_or_post
+from .part_views import SECTIONS
 from .recording import changes, conflict_context, reason_form, record_from
 
 

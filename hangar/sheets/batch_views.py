@@ -10,11 +10,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from hangar.choosing import offer
 from hangar.fleet.choices import find_airframes
 from hangar.fleet.models import Airframe
+from hangar.form_pages import get_or_post
 from hangar.members.choices import MEMBERS
 from hangar.members.models import Member
 from hangar.paging import KeyPaginator
@@ -48,7 +49,7 @@ class OwnerForm(forms.Form):
         offer(self, "owner", every=every, likely=[user], naming=MEMBERS)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@get_or_post
 def many(request: SignedIn) -> HttpResponse:
     """Choose which sheets to print."""
     visible = Airframe.objects.visible_to(request.user)

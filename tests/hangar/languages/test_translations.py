@@ -48,7 +48,7 @@ def test_a_translation_fills_in_what_the_text_fills_in(area: str, language: str)
 @pytest.mark.parametrize(("area", "language"), EACH)
 def test_what_counts_says_its_count_in_the_plural(area: str, language: str) -> None:
     for message in texts(translated(area, language)).values():
-        if message.pluralizable and said(message):
+        if isinstance(message.string, tuple | list) and said(message):
             assert places(message.string[-1]) == places(message.id[-1]), f"{message.id!r} -> {message.string!r}"
 
 
