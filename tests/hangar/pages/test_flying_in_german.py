@@ -103,6 +103,8 @@ def test_lengths_are_in_the_readers_unit(pages: list[str], secretary: Member, si
     assert "Schwerpunkt 4 in hinter dem Bezugspunkt" in words(log)
     balance = browser.get(reverse("flights:balanced", args=["big-glider"]))
     assert "Schwerpunkt hinter dem Bezugspunkt, in" in words(balance)
+    measured = browser.get(reverse("flights:measured", args=["big-glider"]))
+    assert "während das Servo hält, in Zoll." in words(measured)
     assert "bis 4,02 in hinter dem Bezugspunkt" in words(balance)
 
 
