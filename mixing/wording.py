@@ -6,13 +6,15 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal
 
-from .language import MM_PER_INCH, now, say
+from .language import MM_PER_INCH, later, now, say
 
 if TYPE_CHECKING:
     from .document import Control, Device, Phase, Setup, Surface
 
 EVERY_PHASE = "*"
 """What stands for "every phase" where a phase's key would stand."""
+
+_WAYS = {"up": later("up"), "down": later("down"), "left": later("left"), "right": later("right")}
 
 
 def number(value: float, digits: int = 1) -> str:
@@ -132,8 +134,7 @@ def throw_words(throw_mm: float, role: str, digits: int = 1) -> str:
 
 def way_words(value: float, role: str) -> str:
     """`direction_words` in the reader's language."""
-    way = direction_words(value, role)
-    return {"up": say("up"), "down": say("down"), "left": say("left"), "right": say("right")}[way]
+    return say(_WAYS[direction_words(value, role)])
 
 
 def direction_words(value: float, role: str) -> Literal["up", "down", "left", "right"]:

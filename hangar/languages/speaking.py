@@ -15,11 +15,12 @@ INCH = "inch"
 MM = "mm"
 
 _inches: ContextVar[bool] = ContextVar("inches", default=False)
+_spoken: ContextVar[Language | None] = ContextVar("spoken", default=None)
 
 
 def spoken() -> Language:
-    """For `mixing.language.follow`."""
-    return _language(translation.get_language() or "", _inches.get())
+    """For `mixing.language.follow`: asked for every figure, so inside `speaking` it is worked out once."""
+    return _spoken.get() or _language(translation.get_language() or "", _inches.get())
 
 
 @cache
@@ -40,7 +41,11 @@ def speaking(code: str, length_unit: str = MM) -> Iterator[None]:
     token = _inches.set(length_unit == INCH)
     try:
         with translation.override(code or settings.LANGUAGE_CODE):
-            yield
+            spoken_before = _spoken.set(_language(translation.get_language() or "", _inches.get()))
+            try:
+                yield
+            finally:
+                _spoken.reset(spoken_before)
     finally:
         _inches.reset(token)
 

@@ -116,3 +116,16 @@ def test_the_page_speaks_as_the_member_chose(client: Client) -> None:
 def test_the_sign_in_page_speaks_as_the_browser_asks(client: Client) -> None:
     assert b'<html lang="de">' in client.get("/sign-in/", headers={"Accept-Language": "de"}).content
     assert translation.get_language() == "en"
+
+
+def test_speaking_inside_speaking_comes_back() -> None:
+    with speaking("de"):
+        with speaking("en", "inch"):
+            assert words.throw_words(12.7, "flap") == "0.50 in down"
+        assert words.throw_words(12.7, "flap") == "12,7 mm tief"
+        with pytest.raises(ZeroDivisionError), speaking("en"):
+            _ = 1 / 0
+        assert words.throw_words(12.7, "flap") == "12,7 mm tief"
+    with translation.override("de"):
+        assert words.throw_words(12.7, "flap") == "12,7 mm tief", "also where only the language was set"
+    assert words.throw_words(12.7, "flap") == "12.7 mm down"
