@@ -68,6 +68,11 @@ def unit_mm() -> float:
     return MM_PER_INCH if now().inches else 1.0
 
 
+def unit_word() -> str:
+    """The reader's unit of length where "in" would read as the word: "mm", "inches"."""
+    return say("inches") if now().inches else "mm"
+
+
 def is_nothing(throw_mm: float, *, digits: int = 1) -> bool:
     """Whether a throw rounds to nothing in the reader's unit of length."""
     return wording.length_fixed(throw_mm, digits) == "0"
@@ -87,7 +92,7 @@ def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 def throw_caption(roles: Iterable[str]) -> str:
     """What stands over an axis of throws of surfaces with these roles: the unit, and which way is which."""
-    kinds, unit = set(roles), say("inches") if now().inches else "mm"
+    kinds, unit = set(roles), unit_word()
     if kinds == {"rudder"}:
         return say("throw in {unit}: ↑ right, ↓ left", unit=unit)
     if "rudder" in kinds:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from hangar.inputs import LengthField, NumberField, read_number, read_throw
 from hangar.languages.lengths import from_reader, with_unit
-from hangar.pictures.words import short
+from hangar.pictures.words import short, unit_word
 from mixing import calibrate, solve
 from mixing.calibrate import Calibrated
 from mixing.document import FourBar, Setup, Surface
@@ -43,11 +43,12 @@ class ReadingsForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.setup, self.surface = setup, surface
         self.example = example_reading({"role": surface.role})
-        ends = f"{self.example}; 1500 0; +100 % {length_figure(12.5, 2)} {way_words(1.0, surface.role)}"
+        second = length_figure(12.5 if length_unit() == "mm" else 12.7, 2)
+        ends = f"{self.example}; 1500 0; +100 % {second} {way_words(1.0, surface.role)}"
         self.fields["readings"].help_text = _(
             "One a line, in the order in which you read them: the pulse in µs or the travel in %, then the throw in "
             "{unit}. {examples}. Read each place once coming from either side, and the play is told too."
-        ).format(unit=length_unit(), examples=ends)
+        ).format(unit=unit_word(), examples=ends)
         self.fields["readings"].error_messages["required"] = _(
             "Give at least two readings, one a line, such as {example}."
         ).format(example=self.example)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from hangar.inputs import LengthField, NumberField, read_number, read_throw
+from hangar.pictures.words import unit_word
 from mixing import wording
 from mixing.wording import length_unit
 
@@ -98,7 +99,7 @@ class SurfaceForm(PartForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         told = _("One a line, pulse and throw in {unit}: {example}. At least two, in order.")
-        self.fields["points"].help_text = told.format(unit=length_unit(), example=example_reading(self.initial))
+        self.fields["points"].help_text = told.format(unit=unit_word(), example=example_reading(self.initial))
         self.fields["channel"].choices = channel_choices(self.draft)  # type: ignore[attr-defined]
 
     def plain_fields(self) -> list[Any]:

@@ -51,6 +51,12 @@ def length_unit() -> str:
     return wording.length_unit()
 
 
+@register.simple_tag
+def unit_word() -> str:
+    """The same as a word: mm or inches."""
+    return words.unit_word()
+
+
 @register.filter
 def at_words(position: Any, control: Any) -> str:
     """Where a control stands: "back", "half forward"."""
