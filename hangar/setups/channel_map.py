@@ -14,9 +14,9 @@ from mixing.rig import Frame, Rig
 from .failsafe import effect_words, failsafe_frame, failsafe_words, moved
 
 LINKAGE_WORDS = {
-    "unmeasured": gettext_lazy("Linkage not measured yet: throws are estimated"),
-    "measured": gettext_lazy("Linkage measured"),
-    "four_bar": gettext_lazy("Linkage from its lengths"),
+    "unmeasured": gettext_lazy("not measured yet: throws are estimated"),
+    "measured": gettext_lazy("measured"),
+    "four_bar": gettext_lazy("from its lengths"),
 }
 
 

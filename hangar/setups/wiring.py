@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import ARROWS, is_nothing, length, plain, position_words
@@ -12,7 +13,7 @@ from mixing import Finding, wording
 from mixing.document import Channel, Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
-from .channel_map import LINKAGE_WORDS, range_words
+from .channel_map import range_words
 from .editing import Data
 from .failsafe import effect_words, failsafe_frame, failsafe_words
 from .matrix import Cell, level_cell, throw_cell
@@ -23,6 +24,12 @@ CODES = (
     "unreachable",
 )  # fmt: skip
 """The findings that are about how things are plugged in."""
+
+_LINKAGES = {
+    "unmeasured": gettext_lazy("Linkage not measured yet: throws are estimated"),
+    "measured": gettext_lazy("Linkage measured"),
+    "four_bar": gettext_lazy("Linkage from its lengths"),
+}
 
 
 @dataclass(frozen=True)
@@ -180,7 +187,7 @@ class _Seen:
         places = {f"{line.section}/{part.key}", *([f"channels/{channel.number}"] if first else [])}
         return replace(
             line,
-            linkage=str(LINKAGE_WORDS[part.linkage.kind]) if isinstance(part, Surface) else range_words(part),
+            linkage=str(_LINKAGES[part.linkage.kind]) if isinstance(part, Surface) else range_words(part),
             ways=self._ways(part, channel),
             failsafe=failsafe_words(channel),
             gives=effect_words(part, self.lost) if isinstance(channel.failsafe, float) else "",
