@@ -10,7 +10,8 @@
   let move = null;
   let rest;
 
-  const shownAs = (value) => String(value).replace("-", "−");
+  const decimal = (0.5).toLocaleString(document.documentElement.lang)[1];
+  const shownAs = (value) => String(value).replace("-", "−").replace(".", decimal);
   const read = (name, row) => {
     const box = form.elements[`${name}_${row}`];
     return box ? Number(box.value.replace("−", "-").replace(",", ".")) : NaN;
