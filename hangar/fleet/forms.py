@@ -68,8 +68,9 @@ class PeopleForm(forms.Form):
     """
 
     owner = forms.ModelChoiceField(Member.objects.none(), label=_("Owner"), empty_label=None)
-    helpers = forms.ModelMultipleChoiceField(
-        Member.objects.none(), label=_("Helpers"), required=False, widget=forms.CheckboxSelectMultiple,
+    # Not a field of the query: SQLite cannot look for a number as long as anyone may send.
+    helpers = forms.TypedMultipleChoiceField(
+        coerce=int, label=_("Helpers"), required=False, widget=forms.CheckboxSelectMultiple,
         help_text=_("Helpers may edit this airframe's setup and log its flights."),
     )  # fmt: skip
     another = forms.ModelChoiceField(Member.objects.none(), label=_("One more helper"), required=False)
@@ -88,9 +89,12 @@ class PeopleForm(forms.Form):
             )
         else:
             del self.fields["another"]
+        self.offered = {one.pk: one for one in (helpers if rows is None else rows)}
         ticked: Any = self.fields["helpers"]
-        ticked.queryset = able
-        ticked.choices = [(one.pk, str(one)) for one in (helpers if rows is None else rows)]
+        ticked.choices = [(pk, str(one)) for pk, one in self.offered.items()]
+
+    def clean_helpers(self) -> list[Member]:
+        return [self.offered[pk] for pk in self.cleaned_data["helpers"]]
 
     def clean(self) -> None:
         another = self.cleaned_data.pop("another", None)
