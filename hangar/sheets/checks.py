@@ -57,34 +57,57 @@ class PictureSize:
     type_px: float
 
 
+@dataclass(frozen=True)
+class Step:
+    """A check whose picture is not drawn yet; `frame` is what it will show, if anything."""
+
+    check: Check
+    frame: Frame | None
+
+    def drawn(self, setup: Setup, size: PictureSize) -> Check:
+        """The check with its picture."""
+        if self.frame is None:
+            return self.check
+        return replace(self.check, picture=_picture(setup, self.frame, self.check.do, size))
+
+
 def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
     """One check a use of each control; only what this setup really does."""
-    found: list[Check] = []
+    return [step.drawn(setup, size) for step in direction_steps(setup)]
+
+
+def direction_steps(setup: Setup) -> list[Step]:
+    """The same, before the pictures are drawn: how many there are tells how large they may be."""
+    found: list[Step] = []
     for purpose in ORDER:
         for control in setup.controls:
             use = control.use(purpose)
             if use is not None:
-                check = _use_check(setup, control, use, size)
-                found += [check] if check is not None else []
+                step = _use_step(setup, control, use)
+                found += [step] if step is not None else []
     return found
 
 
-def _use_check(setup: Setup, control: Control, use: Use, size: PictureSize) -> Check | None:
+def _use_step(setup: Setup, control: Control, use: Use) -> Step | None:
     """The first case in which the control does something; for power, the first in which it turns a propeller."""
-    found: Check | None = None
+    found: Step | None = None
     for condition in conditions(setup, control):
         before, after = _both(setup, control, use, condition)
         surfaces, devices = _surfaces_seen(setup.surfaces, before, after), _devices_seen(setup, before, after)
         if not surfaces and not devices:
             continue
         do = f"{control.label} {position_words(control, use.full)}"
-        picture = _picture(setup, after, do, size) if surfaces else ""
-        unusual = _only_unusual(setup, condition)
-        check = Check(do, surfaces + devices, unusual, picture=picture, motor=_turns(setup, after))
+        check = Check(do, surfaces + devices, _only_unusual(setup, condition), motor=_turns(setup, after))
+        step = Step(check, after if surfaces and _moves(setup, after) else None)
         if use.purpose != "power" or check.motor:
-            return check
-        found = found or check
+            return step
+        found = found or step
     return found
+
+
+def _moves(setup: Setup, frame: Frame) -> bool:
+    """Whether there is anything to draw."""
+    return any(abs(float(frame.throw_mm[surface.key])) > _LEAST_MM for surface in setup.surfaces)
 
 
 def _turns(setup: Setup, frame: Frame) -> bool:
@@ -176,8 +199,6 @@ def _devices_seen(setup: Setup, before: Frame, after: Frame) -> tuple[Seen, ...]
 
 def _picture(setup: Setup, frame: Frame, title: str, size: PictureSize) -> str:
     throws = {s.key: (float(frame.throw_mm[s.key]),) for s in setup.surfaces}
-    if not any(abs(throw) > _LEAST_MM for (throw,) in throws.values()):
-        return ""
     guesses = [s.key for s in setup.surfaces if is_estimated(s)]
     return from_behind(
         setup, throws, title=title, estimated=guesses, width=size.width, height=size.height, type_px=size.type_px

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from hangar.pictures.response import throw_plot
 from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
-from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks
+from hangar.sheets.checks import Check, PictureSize, direction_steps, phase_checks
 from hangar.sheets.conditions import in_phase, rest_phase
 from hangar.sheets.enter import DialIn, ToEnter, dial_in_of
 from hangar.sheets.labels import with_short_labels
@@ -86,9 +86,10 @@ def content_of(full: Setup, spacing: Spacing, conventions: Conventions | None = 
     setup = with_short_labels(full, spacing.label)
     told = throw_groups(setup)
     groups = [mirrored(group) for group in told] if spacing.mirrored else told
-    pictured = sum(bool(check.picture) for check in direction_checks(setup, PictureSize(1, 1, 1)))
-    columns = _columns(pictured, spacing.abreast)
-    checks = direction_checks(setup, _picture_size(setup, columns, spacing))
+    steps = direction_steps(setup)
+    columns = _columns(sum(step.frame is not None for step in steps), spacing.abreast)
+    size = _picture_size(setup, columns, spacing)
+    checks = [step.drawn(setup, size) for step in steps]
     return Content(
         stowed=stowed(setup),
         handed=[control.label for control in setup.controls if control.uses],
