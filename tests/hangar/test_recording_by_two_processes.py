@@ -52,6 +52,6 @@ def test_none_is_lost(airframe: Airframe, owner: Member, helper: Member, first: 
     assert all(conflicts for what, conflicts in outcomes if what == "conflict")
     assert list(broken_links(airframe)) == []
     # They did meet: otherwise nothing was tried.
-    assert {what for what, _ in outcomes} >= {"recorded", "merged"}
+    assert {what for what, _ in outcomes} > {"recorded"}
     counts = {what: sum(one == what for one, _ in outcomes) for what in ("recorded", "merged", "conflict")}
     print(counts)
