@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from hangar.pictures.response import throw_plot
 from hangar.pictures.sketch import abreast
 from hangar.pictures.svg import text_width
-from hangar.sheets.checks import Check, PictureSize, direction_steps, phase_checks
+from hangar.sheets.checks import Check, PictureSize, Step, direction_steps, phase_checks
 from hangar.sheets.conditions import in_phase, rest_phase
 from hangar.sheets.enter import DialIn, ToEnter, dial_in_of
 from hangar.sheets.labels import with_short_labels
@@ -81,34 +81,74 @@ class Content:
         return any(text_width(f"{c.do} {c.condition}", 13) > PAGE_PX / self.columns - 40 for c in self.checks)
 
 
+@dataclass(frozen=True)
+class Figures:
+    """What of it is the same however closely the sheet is set, for names of one length."""
+
+    setup: Setup
+    told: list[Group]
+    steps: list[Step]
+    phases: list[Check]
+    channels: list[ChannelRow]
+    dial_in: DialIn
+
+
+class Contents:
+    """The computed part of the sheet of one setup for one transmitter, for one spacing after the other.
+
+    A sheet is tried in several: what they share is computed once.
+    """
+
+    def __init__(self, full: Setup, conventions: Conventions | None = None) -> None:
+        self._full, self._conventions = full, conventions or Conventions()
+        labels = [surface.label for surface in full.surfaces] + [device.label for device in full.devices]
+        labels += [phase.label for phase in full.phases] + [channel.label for channel in full.channels]
+        labels += [control.label for control in full.controls]
+        self._longest = max(map(len, labels), default=0)
+        self._known: dict[int, Figures] = {}
+
+    def at(self, spacing: Spacing) -> Content:
+        """The content for one spacing."""
+        known = self._figures(min(spacing.label, self._longest))
+        setup = known.setup
+        groups = [mirrored(group) for group in known.told] if spacing.mirrored else known.told
+        columns = _columns(sum(step.frame is not None for step in known.steps), spacing.abreast)
+        size = _picture_size(setup, columns, spacing)
+        checks = [step.drawn(setup, size) for step in known.steps]
+        return Content(
+            stowed=stowed(setup),
+            handed=[control.label for control in setup.controls if control.uses],
+            checks=[check for check in checks if check.picture],
+            plain=[check for check in checks if not check.picture],
+            columns=columns,
+            phases=known.phases,
+            failsafe=failsafe_check(setup),
+            groups=groups,
+            marks=_marks(groups),
+            ruler=cut(ruler_words(setup), spacing.remarks * 3 // 2),
+            channels=known.channels,
+            dial_in=known.dial_in,
+            stances=stance_table(setup),
+            loads=load_rows(setup),
+            balance=balance_range(setup),
+            plots=[_plot(setup, control, spacing, known.told) for control in plotted_controls(setup)],
+            remarks=cut(setup.remarks, spacing.remarks),
+        )
+
+    def _figures(self, length: int) -> Figures:
+        """For names of at most `length` characters."""
+        if length not in self._known:
+            setup = with_short_labels(self._full, length)
+            self._known[length] = Figures(
+                setup, throw_groups(setup), direction_steps(setup), list(phase_checks(setup)),
+                channel_rows(self._full, length), dial_in_of(self._full, self._conventions, length),
+            )  # fmt: skip
+        return self._known[length]
+
+
 def content_of(full: Setup, spacing: Spacing, conventions: Conventions | None = None) -> Content:
     """The computed part of the sheet of the setup `full`, for one spacing and one transmitter's conventions."""
-    setup = with_short_labels(full, spacing.label)
-    told = throw_groups(setup)
-    groups = [mirrored(group) for group in told] if spacing.mirrored else told
-    steps = direction_steps(setup)
-    columns = _columns(sum(step.frame is not None for step in steps), spacing.abreast)
-    size = _picture_size(setup, columns, spacing)
-    checks = [step.drawn(setup, size) for step in steps]
-    return Content(
-        stowed=stowed(setup),
-        handed=[control.label for control in setup.controls if control.uses],
-        checks=[check for check in checks if check.picture],
-        plain=[check for check in checks if not check.picture],
-        columns=columns,
-        phases=list(phase_checks(setup)),
-        failsafe=failsafe_check(setup),
-        groups=groups,
-        marks=_marks(groups),
-        ruler=cut(ruler_words(setup), spacing.remarks * 3 // 2),
-        channels=channel_rows(full, spacing.label),
-        dial_in=dial_in_of(full, conventions or Conventions(), spacing.label),
-        stances=stance_table(setup),
-        loads=load_rows(setup),
-        balance=balance_range(setup),
-        plots=[_plot(setup, control, spacing, told) for control in plotted_controls(setup)],
-        remarks=cut(setup.remarks, spacing.remarks),
-    )
+    return Contents(full, conventions).at(spacing)
 
 
 def cut(text: str, length: int) -> str:

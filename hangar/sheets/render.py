@@ -17,7 +17,7 @@ from hangar.setups.models import Revision
 from mixing import Conventions, Finding, Setup
 
 from . import pdf
-from .content import content_of, cut
+from .content import Contents, cut
 from .heading import Heading, heading_of
 from .models import Print
 from .photo import SheetPhoto, photo_of
@@ -55,7 +55,7 @@ class Sheet:
             "photo": self.photo if self.photo is not None and self.photo.jpeg and spacing.gives else None,
             "qr": qr_code(self.heading.asks, title=_(QR_TITLE)) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
-            "content": content_of(self.setup, spacing, self.conventions),
+            "content": self._contents.at(spacing),
             "transmitter": self.transmitter,
             "stick_modes": StickMode.values,
             "spacing": spacing,
@@ -66,6 +66,10 @@ class Sheet:
         return render_to_string("sheets/setup_sheet.html", ctx)
 
     @cached_property
+    def _contents(self) -> Contents:
+        return Contents(self.setup, self.conventions)
+
+    @cached_property
     def _told(self) -> list[Finding]:
         """Warnings and cautions; a note is for the bench, not for the field."""
         return [finding for finding in self.findings if finding.severity != "note"]
@@ -73,7 +77,7 @@ class Sheet:
     def render(self, paper: str) -> pdf.Rendered:
         """The PDF on one page, or on more where it fits none."""
         pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
-        lines = content_of(self.setup, SPACINGS[0]).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
+        lines = self._contents.at(SPACINGS[0]).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
         photo = self.photo.jpeg if self.photo is not None else b""
         return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper), photo=photo)
 
