@@ -57,6 +57,8 @@ def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("heading", name="Line-up").wait_for()
+    # What is typed before the scripts are there is seen by none of them.
+    page.wait_for_load_state("load")
     return page
 
 
