@@ -38,6 +38,9 @@ def test_the_drawing_stays_in_sight_and_covers_no_choice(signed_in: Page) -> Non
     """On a phone it is pinned to the top; what gets the focus, going up too, comes out from under it."""
     page = signed_in
     page.get_by_role("link", name="Add the first airframe").tap()
+    page.get_by_label("Engine").wait_for()
+    # Before its style sheet is there, nothing is pinned.
+    page.wait_for_load_state("load")
     page.get_by_label("Engine").focus()
     below = page.locator(".plan-picture").bounding_box()
     assert below is not None
