@@ -296,9 +296,14 @@ class _Carrier:
 
     def _digits(self, parts: int) -> int:
         """As few decimals of a travel [%] as the throws allow, 0.01 % or finer."""
+        moved_mm = parts * self._steepest_mm * 0.5
+        return next(n for n in range(2, _DIGITS + 1) if n == _DIGITS or moved_mm / 10**n <= _UNSEEN_MM)
+
+    @cached_property
+    def _steepest_mm(self) -> float:
+        """How far 1 % of travel moves a surface on the other's channel, at most."""
         moved = self.target_rig.setup.surfaces_on(self.target.channel)
-        steepest = max(Motion(self.target_rig, surface).steepest_mm for surface in moved)
-        return next(n for n in range(2, _DIGITS + 1) if n == _DIGITS or parts * steepest * 0.5 / 10**n <= _UNSEEN_MM)
+        return max(Motion(self.target_rig, surface).steepest_mm for surface in moved)
 
     def failsafe(self) -> Any:
         """What the other surface's channel is to do without a signal, so that it goes where this one goes."""

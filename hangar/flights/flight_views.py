@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -11,7 +10,7 @@ from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.fleet.withdrawing import may_withdraw
-from hangar.form_pages import get_or_post
+from hangar.form_pages import form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.members.errors import NotAllowed
 from hangar.members.policy import can, guard
@@ -97,7 +96,7 @@ def flight(request: SignedIn, slug: str, pk: int) -> HttpResponse:
         "airframe": airframe, "flight": found, "here": "line-up", "crumbs": airframe_crumbs(airframe),
         "load": next((load.label for load in setup.balance.loads if load.key == found.load), found.load),
         "may_edit": can(request.user, "edit", airframe), "back_to": back_to,
-        "flew_well": last_that_flew_well(airframe),
+        "flew_well": last_that_flew_well(airframe) if back_to is not None else None,
         "example_throw": throw_words(3, "elevator"),
         "may_withdraw": found.withdrawn_at is None and may_withdraw(request.user, found),
     }  # fmt: skip
@@ -113,12 +112,10 @@ def ground(request: SignedIn, slug: str) -> HttpResponse:
         if attempt(form, (FlightError,), lambda: operations.ground(user=request.user, airframe=airframe, **given)):
             messages.warning(request, _("{airframe} is grounded.").format(airframe=airframe))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("Ground {airframe}").format(airframe=airframe), "submit": _("Ground it"),
-        "here": "line-up", "lede": _("Anyone may. An instructor or a secretary releases it."),
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=_("Ground {airframe}").format(airframe=airframe), submit=_("Ground it"), here="line-up",
+        crumbs=airframe_crumbs(airframe), lede=_("Anyone may. An instructor or a secretary releases it."),
+    )  # fmt: skip
 
 
 @get_or_post
@@ -135,9 +132,7 @@ def release(request: SignedIn, slug: str) -> HttpResponse:
         if attempt(form, (FlightError, NotAllowed), lambda: operations.release(user=request.user, **given)):
             messages.success(request, _("{airframe} is released from this.").format(airframe=airframe))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("Release {airframe}").format(airframe=airframe), "submit": _("Release it"),
-        "here": "line-up", "cautions": True,
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=_("Release {airframe}").format(airframe=airframe), submit=_("Release it"), here="line-up",
+        crumbs=airframe_crumbs(airframe), cautions=True,
+    )  # fmt: skip

@@ -107,19 +107,18 @@ class Contents:
         self._longest = max(map(len, labels), default=0)
         self._known: dict[int, Figures] = {}
 
-    def at(self, spacing: Spacing) -> Content:
-        """The content for one spacing."""
+    def at(self, spacing: Spacing, *, drawn: bool = True) -> Content:
+        """The content for one spacing; without its pictures where they are not `drawn`."""
         known = self._figures(min(spacing.label, self._longest))
         setup = known.setup
         groups = [mirrored(group) for group in known.told] if spacing.mirrored else known.told
         columns = _columns(sum(step.frame is not None for step in known.steps), spacing.abreast)
         size = _picture_size(setup, columns, spacing)
-        checks = [step.drawn(setup, size) for step in known.steps]
         return Content(
             stowed=stowed(setup),
             handed=[control.label for control in setup.controls if control.uses],
-            checks=[check for check in checks if check.picture],
-            plain=[check for check in checks if not check.picture],
+            checks=[step.drawn(setup, size) if drawn else step.check for step in known.steps if step.frame is not None],
+            plain=[step.check for step in known.steps if step.frame is None],
             columns=columns,
             phases=known.phases,
             failsafe=failsafe_check(setup),
@@ -131,7 +130,7 @@ class Contents:
             stances=stance_table(setup),
             loads=load_rows(setup),
             balance=balance_range(setup),
-            plots=[_plot(setup, control, spacing, known.told) for control in plotted_controls(setup)],
+            plots=[_plot(setup, control, spacing, known.told) for control in plotted_controls(setup)] if drawn else [],
             remarks=cut(setup.remarks, spacing.remarks),
         )
 

@@ -11,7 +11,7 @@ from hangar.setups.models import Revision
 from mixing.document import Setup
 
 from . import pdf
-from .checks import Check, PictureSize, direction_checks, phase_checks
+from .checks import Check, direction_steps, phase_checks
 from .heading import Heading, heading_of
 from .labels import with_short_labels
 from .lost import failsafe_check
@@ -46,7 +46,7 @@ def pocket_content(full: Setup, length: int) -> PocketContent:
     setup = with_short_labels(full, length)
     return PocketContent(
         stowed=stowed(setup),
-        checks=direction_checks(setup, PictureSize(1, 1, 1)),
+        checks=[step.check for step in direction_steps(setup)],
         phases=list(phase_checks(setup)),
         failsafe=failsafe_check(setup),
         loads=load_rows(setup),

@@ -77,7 +77,7 @@ class Sheet:
     def render(self, paper: str) -> pdf.Rendered:
         """The PDF on one page, or on more where it fits none."""
         pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
-        lines = self._contents.at(SPACINGS[0]).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
+        lines = self._contents.at(SPACINGS[0], drawn=False).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
         photo = self.photo.jpeg if self.photo is not None else b""
         return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper), photo=photo)
 

@@ -12,7 +12,7 @@ from ..conventions import UNPROVEN_MARK, Conventions
 from ..document import Channel, Control, Coupling, Phase, Setup
 from ..language import MM_PER_INCH, later, now, say
 from ..response import Response
-from ..rig import Rig
+from ..rig import Frame, Rig
 from ..rounding import round_to_step
 from ..throws import Array
 from ..wording import channel_label, length, lowered, number, phase_label, signed, throw_words
@@ -293,9 +293,14 @@ def _throws_along(
     bends = np.clip(np.concatenate([coupling.response.x, x]), -100.0, 100.0)
     fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), bends)
     told = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
-    return told._replace(
-        error_mm=_throws(setup, rounded, coupling.channel, {coupling.control: fine}, coupling.phase).error_mm
-    )
+    exact, frame = (Rig(one).at({coupling.control: fine}, phase=coupling.phase) for one in (setup, rounded))
+    return told._replace(error_mm=_off_mm(setup, coupling.channel, exact, frame))
+
+
+def _off_mm(setup: Setup, channel: int, exact: Frame, frame: Frame) -> float:
+    """How far a channel's surfaces stand from where they stand exactly, at most [mm]."""
+    off = (np.abs(frame.throw_mm[one.key] - exact.throw_mm[one.key]) for one in setup.surfaces_on(channel))
+    return max((float(np.max(each)) for each in off), default=0.0)
 
 
 def _throws(
@@ -304,11 +309,10 @@ def _throws(
     """What a channel's surfaces and devices do in the rounded setup, and how far that is from the exact one; the
     positions are told times `sign`."""
     exact, frame = Rig(setup).at(at, phase=phase), Rig(rounded).at(at, phase=phase)
-    sentences, moved, error = [], [], 0.0
+    sentences, moved = [], []
     x = next((sign * positions + 0.0 for positions in at.values()), None)
     for surface in setup.surfaces_on(channel):
         throws = np.atleast_1d(frame.throw_mm[surface.key])
-        error = max(error, float(np.max(np.abs(throws - exact.throw_mm[surface.key]))))
         words = [throw_words(float(throw), surface.role) for throw in throws]
         sentences.append(f"{surface.label} {_at_positions(words, x)}")
         moved.append(Moved(surface.label, surface.role, tuple(throws.tolist())))
@@ -316,7 +320,7 @@ def _throws(
         levels = np.atleast_1d(frame.level_pct[device.key])
         sentences.append(f"{device.label} {_at_positions([f'{number(float(level), 0)} %' for level in levels], x)}")
         moved.append(Moved(device.label, "", tuple(levels.tolist())))
-    return Given("; ".join(sentences), tuple(moved), error)
+    return Given("; ".join(sentences), tuple(moved), _off_mm(setup, channel, exact, frame))
 
 
 def _at_positions(words: list[str], x: Array | None) -> str:
