@@ -121,7 +121,7 @@ class NumberField(forms.CharField):
 
     def shown(self, number: float) -> str:
         """A number as messages write it."""
-        return wording.typeset(f"{number:g}").replace("−", "-")
+        return wording.given(number).replace("−", "-")
 
     def prepare_value(self, value: Any) -> Any:
         """Numbers are shown without a trailing “.0” and with a real minus sign."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from .language import say
+from .wording import capital
 
 
 class Problem(NamedTuple):
@@ -24,7 +25,7 @@ class Problem(NamedTuple):
     def sentence(self) -> str:
         """The text by itself, beside the value that it speaks of: "This is 7; give at most 5."."""
         told = f"{self.text}." if self.whole else say("This {is_so}.", is_so=self.text)
-        return told[:1].upper() + told[1:]
+        return capital(told)
 
 
 class SetupError(ValueError):

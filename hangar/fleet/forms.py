@@ -73,7 +73,6 @@ class PeopleForm(forms.Form):
         coerce=int, label=_("Helpers"), required=False, widget=forms.CheckboxSelectMultiple,
         help_text=_("Helpers may edit this airframe's setup and log its flights."),
     )  # fmt: skip
-    another = forms.ModelChoiceField(Member.objects.none(), label=_("One more helper"), required=False)
 
     def __init__(self, *args: Any, airframe: Airframe, **kwargs: Any) -> None:
         helpers = list(airframe.helpers.select_related("personal"))
@@ -85,10 +84,8 @@ class PeopleForm(forms.Form):
         rows = offer(self, "owner", every=able, likely=near, naming=MEMBERS)
         if rows is None:
             self.fields["another"] = NamedField(
-                every=able, offered=near, naming=MEMBERS, label=self.fields["another"].label, required=False
+                every=able, offered=near, naming=MEMBERS, label=_("One more helper"), required=False
             )
-        else:
-            del self.fields["another"]
         self.offered = {one.pk: one for one in (helpers if rows is None else rows)}
         ticked: Any = self.fields["helpers"]
         ticked.choices = [(pk, str(one)) for pk, one in self.offered.items()]

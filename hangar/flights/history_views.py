@@ -11,8 +11,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
+from hangar.form_pages import Crumbs
 from hangar.members.policy import can
 from hangar.requests import SignedIn
 from hangar.setups.entries import Start, starting_point, steps
@@ -33,11 +35,8 @@ IN_A_HISTORY = 20
 _SHEETS_NAMED = 3
 
 
-def _crumbs(airframe: Airframe, *, history: bool = True) -> list[tuple[str, str]]:
-    crumbs = [
-        (_("Line-up"), reverse("flights:line_up")), (airframe.name, reverse("flights:airframe", args=[airframe.slug])),
-    ]  # fmt: skip
-    return [*crumbs, (_("History"), reverse("flights:history", args=[airframe.slug]))] if history else crumbs
+def _crumbs(airframe: Airframe) -> Crumbs:
+    return airframe_crumbs(airframe, (_("History"), reverse("flights:history", args=[airframe.slug])))
 
 
 @require_safe
@@ -54,7 +53,7 @@ def history(request: SignedIn, slug: str) -> HttpResponse:
     page = Paginator(listed(found), IN_A_HISTORY).get_page(request.GET.get("page"))
     ctx = {
         "airframe": found, "revisions": told(found, page), "page": page, "here": "line-up", "day_form": form,
-        "may_edit": can(request.user, "edit", found), "crumbs": _crumbs(found, history=False), "comparing": True,
+        "may_edit": can(request.user, "edit", found), "crumbs": airframe_crumbs(found), "comparing": True,
     }  # fmt: skip
     return render(request, "flights/history.html", ctx)
 

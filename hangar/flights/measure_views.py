@@ -2,14 +2,13 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_editable_airframe_for
 from hangar.fleet.models import Airframe
-from hangar.form_pages import get_or_post
+from hangar.form_pages import form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
 from hangar.setups.history import current_head, currently_entered
@@ -48,15 +47,14 @@ def log_work(request: SignedIn, slug: str) -> HttpResponse:
             else:
                 messages.success(request, _("The work is logged. See what to check again."))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("Work on {airframe}").format(airframe=airframe), "submit": _("Log it"),
-        "here": "line-up", "lede": _(
-            "Throws, balance, failsafe and range are to be checked again where it touches them. "
-            "A rebuild grounds the model until a second person has released it."
-        ),
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    lede = _(
+        "Throws, balance, failsafe and range are to be checked again where it touches them. "
+        "A rebuild grounds the model until a second person has released it."
+    )
+    return form_page(
+        request, form, title=_("Work on {airframe}").format(airframe=airframe), submit=_("Log it"), here="line-up",
+        crumbs=airframe_crumbs(airframe), lede=lede,
+    )  # fmt: skip
 
 
 @get_or_post
@@ -78,10 +76,8 @@ def balanced(request: SignedIn, slug: str) -> HttpResponse:
                 text = _("The balance is logged. It lies outside {low} to {high}.")
                 messages.warning(request, text.format(**allowed))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("Balance of {airframe}").format(airframe=airframe), "submit": _("Log it"),
-        "here": "line-up", "cautions": True,
-        "lede": _("Allowed: {low} to {high} behind the datum.").format(**allowed),
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    return form_page(
+        request, form, title=_("Balance of {airframe}").format(airframe=airframe), submit=_("Log it"), here="line-up",
+        crumbs=airframe_crumbs(airframe), lede=_("Allowed: {low} to {high} behind the datum.").format(**allowed),
+        cautions=True,
+    )  # fmt: skip

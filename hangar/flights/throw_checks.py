@@ -9,8 +9,7 @@ from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.pictures.words import direction, length, position_words
-from hangar.setups.matrix import Cell
-from hangar.setups.wiring import throw_told
+from hangar.setups.matrix import Cell, throw_told
 from mixing.document import Setup, Surface
 from mixing.rig import Rig
 from mixing.wording import length_unit, way_words

@@ -62,9 +62,7 @@ def brought_up(area: str, language: str) -> Catalog:
 
     An area that stands before this one has the word, as it has on the pages.
     """
-    areas = list(AREAS)
-    first, later = areas[: areas.index(area)], areas[areas.index(area) + 1 :]
-    known_first = [translated(one, language) for one in (*first, area, *later)]
+    known_first = [translated(one, language) for one in AREAS]
     after = Catalog(locale=language, fuzzy=False)
     for message in collected(area):
         if not message.id:

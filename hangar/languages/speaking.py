@@ -14,13 +14,12 @@ from mixing.language import Language
 INCH = "inch"
 MM = "mm"
 
-_inches: ContextVar[bool] = ContextVar("inches", default=False)
 _spoken: ContextVar[Language | None] = ContextVar("spoken", default=None)
 
 
 def spoken() -> Language:
     """For `mixing.language.follow`: asked for every figure, so inside `speaking` it is worked out once."""
-    return _spoken.get() or _language(translation.get_language() or "", _inches.get())
+    return _spoken.get() or _language(translation.get_language() or "", inches=False)
 
 
 @cache
@@ -38,21 +37,17 @@ def _language(code: str, inches: bool) -> Language:
 @contextmanager
 def speaking(code: str, length_unit: str = MM) -> Iterator[None]:
     """Inside, everything is put in this language and unit of length: for paper, letters and tests."""
-    token = _inches.set(length_unit == INCH)
-    try:
-        with translation.override(code or settings.LANGUAGE_CODE):
-            spoken_before = _spoken.set(_language(translation.get_language() or "", _inches.get()))
-            try:
-                yield
-            finally:
-                _spoken.reset(spoken_before)
-    finally:
-        _inches.reset(token)
+    with translation.override(code or settings.LANGUAGE_CODE):
+        before = _spoken.set(_language(translation.get_language() or "", inches=length_unit == INCH))
+        try:
+            yield
+        finally:
+            _spoken.reset(before)
 
 
 def unit_of_length() -> str:
     """The reader's unit of length, as a member's choice is stored."""
-    return INCH if _inches.get() else MM
+    return INCH if spoken().inches else MM
 
 
 def way() -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width
-from mixing.wording import typeset
+from mixing.wording import given, typeset
 
 DASHES: tuple[str | None, ...] = (None, "7 3", "2 3", "9 3 2 3", "13 4", "4 2", "12 3 2 3 2 3", "1 5")
 _GRID = (-100.0, -50.0, 0.0, 50.0, 100.0)
@@ -164,7 +164,7 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
         y = frame.y(value)
         zero = abs(value) < step / 1000
         drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
-        text = typeset(f"{abs(value) if axes.flip else value:g}")
+        text = given(abs(value) if axes.flip else value)
         if ticks_right:
             drawing.text(frame.right + 5, y + small * 0.34, text, size=small, fill=QUIET)
         else:

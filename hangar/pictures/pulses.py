@@ -133,7 +133,7 @@ def _grid(drawing: Drawing, frame: _Frame, type_px: float) -> None:
         zero = abs(value) < frame.step / 1000
         y = frame.y(value)
         drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
-        drawing.text(frame.left - 6, y + small * 0.34, wording.typeset(f"{abs(value / frame.unit_mm):g}"), size=small,
+        drawing.text(frame.left - 6, y + small * 0.34, wording.given(abs(value / frame.unit_mm)), size=small,
                      anchor="end", fill=QUIET)  # fmt: skip
     low, high = frame.pulses
     step = nice_step(high - low, 6)

@@ -68,6 +68,11 @@ def unit_mm() -> float:
     return MM_PER_INCH if now().inches else 1.0
 
 
+def sentence(text: str) -> str:
+    """What the computation says inside a sentence, as one: with a capital and a full stop."""
+    return wording.capital(text) + ("" if text.endswith(".") else ".")
+
+
 def unit_word() -> str:
     """The reader's unit of length where "in" would read as the word: "mm", "inches"."""
     return say("inches") if now().inches else "mm"
@@ -125,7 +130,7 @@ def together(labels: Iterable[str]) -> str:
         stems = {without_side(name).lower() for name in names}
         if set(sides) == {"left", "right"} and len(stems) == 1 and stems != {""}:
             stem = without_side(names[0])
-            return say("{stem} left + right", stem=f"{stem[:1].upper()}{stem[1:]}")
+            return say("{stem} left + right", stem=wording.capital(stem))
     return " + ".join(names)
 
 

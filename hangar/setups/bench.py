@@ -12,7 +12,7 @@ from hangar.pictures.estimates import is_estimated
 from hangar.pictures.plot import plot
 from hangar.pictures.response import throw_lines
 from hangar.pictures.words import length, opposite, plain, position_words, short, signed
-from mixing import Finding, wording
+from mixing import Finding, opposites, wording
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
@@ -254,7 +254,7 @@ def where_words(setup: Setup, control: Control, position: float) -> str:
     words = position_words(control, position)
     phase = next((p.label for p in setup.phases if p.control == control.key and p.position == position), "")
     # A switch that is named after its phase says nothing more than the phase does.
-    says_more = opposite(control.plus) != opposite("") and words.lower() != phase.lower()
+    says_more = opposites.opposite(control.plus) is not None and words.lower() != phase.lower()
     told = (f"{words}: {phase}" if says_more else phase) if phase else words
     return _("{where} (rest)").format(where=told) if position == control.rest else told
 

@@ -23,7 +23,7 @@ def take_back(request: SignedIn, slug: str) -> HttpResponse:
     """What the draft said before its last edit; then the page from which it was asked."""
     desk = desk_of(request.user, get_editable_airframe_for(request.user, slug))
     told = _("Taken back: {edit}.").format(edit=desk.trail.back)
-    return _walked(request, slug, desk.draft, drafts.take_back, told, _("There is no edit to take back."))
+    return _walked(request, slug, desk.draft, drafts.take_back, told)
 
 
 @require_POST
@@ -31,15 +31,11 @@ def do_again(request: SignedIn, slug: str) -> HttpResponse:
     """The edit that was taken back last, once more; then the page from which it was asked."""
     desk = desk_of(request.user, get_editable_airframe_for(request.user, slug))
     told = _("Done again: {edit}.").format(edit=desk.trail.again)
-    return _walked(request, slug, desk.draft, drafts.do_again, told, _("There is no edit to do again."))
+    return _walked(request, slug, desk.draft, drafts.do_again, told)
 
 
-def _walked(
-    request: SignedIn, slug: str, draft: Draft | None, walk: Callable[..., Draft], told: str, nothing: str
-) -> HttpResponse:
+def _walked(request: SignedIn, slug: str, draft: Draft | None, walk: Callable[..., Draft], told: str) -> HttpResponse:
     try:
-        if draft is None:
-            raise HistoryError(nothing)
         walk(user=request.user, draft=draft, version=version_of(request.POST))
         messages.success(request, told)
     except HistoryError as error:

@@ -75,7 +75,7 @@ def save_draft(*, user: Member, draft: Draft, text: str, version: int) -> Draft:
     return _moved(draft, version, lambda stored: _edit(stored, text))
 
 
-def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
+def take_back(*, user: Member, draft: Draft | None, version: int) -> Draft:
     """What the draft said before its last edit; that edit can then be done again.
 
     `version` as in `save_draft`. HistoryError where there is no edit to take back.
@@ -83,12 +83,14 @@ def take_back(*, user: Member, draft: Draft, version: int) -> Draft:
     return _walk(user, draft, version, -1, _("There is no edit to take back."))
 
 
-def do_again(*, user: Member, draft: Draft, version: int) -> Draft:
+def do_again(*, user: Member, draft: Draft | None, version: int) -> Draft:
     """The edit that was taken back last, once more. HistoryError where there is none, or something else was edited."""
     return _walk(user, draft, version, 1, _("There is no edit to do again."))
 
 
-def _walk(user: Member, draft: Draft, version: int, by: int, nothing: str) -> Draft:
+def _walk(user: Member, draft: Draft | None, version: int, by: int, nothing: str) -> Draft:
+    if draft is None:
+        raise HistoryError(nothing)
     guard(user, "edit", draft.airframe)
     if draft.member_id != user.pk or not draft.steps.filter(number=draft.at + by).exists():
         raise HistoryError(nothing)

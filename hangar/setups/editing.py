@@ -21,7 +21,6 @@ from .models import Draft, Revision
 from .steps import Trail, trail_of
 
 LISTS = ("controls", "channels", "surfaces", "devices", "phases")
-SINGLES = ("signal", "balance", "remarks")
 
 Data = dict[str, Any]
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from hangar.inputs import LengthField, NumberField, read_number, read_throw
 from hangar.languages.lengths import from_reader, with_unit
-from hangar.pictures.words import short, unit_word
+from hangar.pictures.words import sentence, short, unit_word
 from mixing import calibrate, solve
 from mixing.calibrate import Calibrated
 from mixing.document import FourBar, Setup, Surface
@@ -68,7 +68,7 @@ class ReadingsForm(forms.Form):
             self.measurements = [self._read(number, line) for number, line in enumerate(lines, 1)]
             self.fitted = calibrate.linkage(self.measurements)
         except ValueError as error:
-            raise forms.ValidationError(_sentence(str(error))) from error
+            raise forms.ValidationError(sentence(str(error))) from error
         return text
 
     def _read(self, number: int, line: str) -> tuple[float, float]:
@@ -97,10 +97,6 @@ class ReadingsForm(forms.Form):
             told = _("a pulse of {pulse} µs was given; give 300 to 3000 µs, or a travel in %.")
             raise ValueError(told.format(pulse=short(place)))
         return place, throw
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith('.') else '.'}"
 
 
 class HolesForm(forms.Form):
@@ -146,7 +142,7 @@ class HolesForm(forms.Form):
                 per_100_us=self.setup.signal.per_100_us, most_travel_pct=given["most_pct"],
             )[:_SHOWN]  # fmt: skip
         except (LinkageError, solve.SolveError, ValueError) as error:
-            self.add_error("up_mm", _sentence(str(error)))
+            self.add_error("up_mm", sentence(str(error)))
             return ()
 
 

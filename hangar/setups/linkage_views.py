@@ -27,10 +27,9 @@ from .editing import Data, Desk, desk_of, desk_posted, keep
 from .errors import DraftMoved, HistoryError
 from .history import current_head
 from .linkage_forms import HolesForm, ReadingsForm, holes_asked, taking
-from .matrix import Cell
+from .matrix import Cell, throw_told
 from .reaches import Stand, reach_of
 from .surface_forms import points_text
-from .wiring import throw_told
 
 KINDS = {
     "four_bar": gettext_noop("From its lengths."),

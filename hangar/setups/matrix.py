@@ -8,12 +8,10 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, length, position_words, short
+from hangar.pictures.words import ARROWS, is_nothing, length, position_words, short
 from mixing import wording
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
-
-DOWN_FIRST = {"rudder": ("left", "right")}
 
 
 @dataclass(frozen=True)
@@ -68,16 +66,25 @@ def throw_cell(surface: Surface, frame: Frame, index: int = 0) -> Cell:
         cut.append(_("cut by the channel's limit"))
     if bool(np.atleast_1d(frame.blocked[surface.key])[index]):
         cut.append(_("linkage cannot follow"))
-    if wording.length_fixed(throw) == "0":
-        return Cell(f"0 {wording.length_unit()}", still=not cut, notes=tuple(cut))
-    notes = (_("estimated"), *cut) if is_estimated(surface) else tuple(cut)
-    way = wording.direction_words(throw, surface.role)
-    return Cell(length(abs(throw)), ARROWS[way], wording.way_words(throw, surface.role), notes=notes)
+    return throw_told(surface, throw, estimated=is_estimated(surface), cut=tuple(cut))
+
+
+def throw_told(surface: Surface, throw_mm: float, *, estimated: bool = False, cut: tuple[str, ...] = ()) -> Cell:
+    """A throw of a surface, from a frame or not; `cut` says what keeps it from going further."""
+    if is_nothing(throw_mm):
+        return Cell(length(0), still=not cut, notes=cut)
+    notes = (_("estimated"), *cut) if estimated else cut
+    way = wording.direction_words(throw_mm, surface.role)
+    return Cell(length(abs(throw_mm)), ARROWS[way], wording.way_words(throw_mm, surface.role), notes=notes)
 
 
 def level_cell(device: Device, frame: Frame, index: int = 0) -> Cell:
     """How far a device has come from off to full."""
-    level = float(np.atleast_1d(frame.level_pct[device.key])[index])
+    return level_told(float(np.atleast_1d(frame.level_pct[device.key])[index]))
+
+
+def level_told(level: float) -> Cell:
+    """A level of a device [%], from a frame or not."""
     text = short(level, 0)
     return Cell(_("off"), still=True) if text == "0" else Cell(f"{text} %", word=_("on"))
 

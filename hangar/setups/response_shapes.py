@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext as _
 
 from mixing import Response, ResponseError
+from mixing.wording import capital
 
 from .coupling_forms import CouplingForm
 
@@ -39,5 +40,5 @@ def shaped(form: CouplingForm, do: str) -> list[list[Any]] | None:
     try:
         return [list(station) for station in shape.response(*values).stations]
     except ResponseError as error:
-        form.add_error(shape.boxes[1], f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        form.add_error(shape.boxes[1], f"{capital(str(error))}.")
         return None

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 from django.utils.translation import gettext as _
 
-from hangar.pictures.words import short
+from hangar.pictures.words import sentence, short
 from mixing import Setup, SetupError, solve, throw_mm
 from mixing.document import Coupling, Surface
 from mixing.rig import Frame, Rig
 from mixing.solve.along import coupling_of
 from mixing.solve.ends import TRAVEL_DIGITS
 from mixing.transplant import TELL_MM, mirror
+from mixing.wording import capital
 
 from .throw_units import figure, read_figure
 from .ties import against, partner_of
@@ -84,12 +85,8 @@ def edited(setup: Setup, spot: Spot, text: str, way: Way) -> Setup:
     except SetupError as error:
         raise Refused(error.problems[0].sentence) from None
     except ValueError as error:
-        raise Refused(_as_sentence(str(error))) from None
+        raise Refused(sentence(str(error))) from None
     return changed
-
-
-def _as_sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
 
 
 def _travel(setup: Setup, surface: Surface, value: float, unit: str) -> float:
@@ -146,7 +143,7 @@ def _other_side(setup: Setup, spot: Spot, surface: Surface, partner: Surface, wa
         travel = solve.travel_for(setup, partner.key, wanted)
     except solve.SolveError as error:
         told = _("{problem}; or untie the pair to have it on one side only.")
-        raise Refused(told.format(problem=_as_sentence(str(error)).rstrip("."))) from None
+        raise Refused(told.format(problem=capital(str(error)).rstrip("."))) from None
     if chooses_phase(setup, spot.control):
         return _with_stance(setup, spot.position, partner, travel)
     mirrored = _mirrored(setup, spot, surface, way.phase)

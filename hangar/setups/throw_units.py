@@ -65,7 +65,7 @@ def read_figure(text: str, role: str, unit: str, *, now: float) -> float:
         return size
     way = _way(words) if words else _way_of(now, ways)
     if way not in ways or number < 0:
-        shown = wording.typeset(f"{abs(number):g}")
+        shown = wording.given(abs(number))
         told = _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.")
         raise ValueError(told.format(typed=typed, figure=shown, **names))
     return size if way == ways[0] else -size

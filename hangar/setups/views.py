@@ -15,7 +15,7 @@ from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import current_fitting, get_airframe_for, get_editable_airframe_for
 from hangar.fleet.models import Airframe, Binding
 from hangar.fleet.operations import record_check
-from hangar.form_pages import get_or_post
+from hangar.form_pages import form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted, posted_files
 from mixing import Setup, SetupError
@@ -198,12 +198,11 @@ def enter(request: SignedIn, slug: str) -> HttpResponse:
             told = _("Revision {number} is what {transmitter} holds now. Check it at the model.")
             messages.success(request, told.format(number=given["revision"], transmitter=entered.transmitter))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("I have entered this"), "submit": _("It is in the transmitter now"), "cautions": True,
-        "lede": _("Which setup of {airframe} is really in the transmitter.").format(airframe=airframe),
-        "here": "line-up", "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    lede = _("Which setup of {airframe} is really in the transmitter.").format(airframe=airframe)
+    return form_page(
+        request, form, title=_("I have entered this"), submit=_("It is in the transmitter now"), here="line-up",
+        crumbs=airframe_crumbs(airframe), lede=lede, cautions=True,
+    )  # fmt: skip
 
 
 @get_or_post
@@ -227,10 +226,8 @@ def check(request: SignedIn, slug: str) -> HttpResponse:
         if made is not None:
             messages.success(request, _("The {check} is logged.").format(check=made.get_kind_display()))
             return redirect("flights:airframe", slug)
-    ctx = {
-        "form": form, "title": _("A check of {airframe}").format(airframe=airframe), "submit": _("Log it"),
-        "cautions": True, "here": "line-up",
-        "lede": _("It holds for this receiver, airframe, transmitter and failsafe setting together."),
-        "cancel": reverse("flights:airframe", args=[slug]), "crumbs": airframe_crumbs(airframe),
-    }  # fmt: skip
-    return render(request, "form_page.html", ctx)
+    lede = _("It holds for this receiver, airframe, transmitter and failsafe setting together.")
+    return form_page(
+        request, form, title=_("A check of {airframe}").format(airframe=airframe), submit=_("Log it"), here="line-up",
+        crumbs=airframe_crumbs(airframe), lede=lede, cautions=True,
+    )  # fmt: skip

@@ -8,15 +8,15 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, is_nothing, length, plain, position_words
-from mixing import Finding, wording
+from hangar.pictures.words import position_words
+from mixing import Finding
 from mixing.document import Channel, Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
 from .channel_map import range_words
 from .editing import Data
 from .failsafe import effect_words, failsafe_frame, failsafe_words
-from .matrix import Cell, level_cell, throw_cell
+from .matrix import Cell, level_cell, level_told, throw_cell, throw_told
 from .rewiring import PLUGGED, channel_of, on_channel, turned
 
 CODES = (
@@ -207,7 +207,7 @@ class _Seen:
             throws = self.rig.follow(part, pulses).throw_mm(chord_mm=part.chord_mm)
             cells = [throw_told(part, float(throw), estimated=is_estimated(part)) for throw in throws]
         else:
-            cells = [_level(float(level)) for level in self.rig.level(part, pulses)]
+            cells = [level_told(float(level)) for level in self.rig.level(part, pulses)]
         return tuple((f"{'+' if travel > 0 else '−'}100 %", cell) for travel, cell in zip(travels, cells, strict=True))
 
     def _reversal(self, part: Surface | Device) -> Iterator[Reversal]:
@@ -219,20 +219,6 @@ class _Seen:
             now, then = (_cell(part, frame, index) for frame in (self.now, self.then[number]))
             if now != then and any(c.channel == number and c.control == control.key for c in self.setup.couplings):
                 yield Reversal(f"{control.label} {position_words(control, position)}", now, then)
-
-
-def throw_told(surface: Surface, throw_mm: float, *, estimated: bool = False) -> Cell:
-    """A throw that no frame knows of, told like those of the matrix."""
-    if is_nothing(throw_mm):
-        return Cell(length(0), still=True)
-    notes = (_("estimated"),) if estimated else ()
-    way = wording.direction_words(throw_mm, surface.role)
-    return Cell(length(abs(throw_mm)), ARROWS[way], wording.way_words(throw_mm, surface.role), notes=notes)
-
-
-def _level(level: float) -> Cell:
-    text = plain(level, 0)
-    return Cell(_("off"), still=True) if text == "0" else Cell(f"{text} %", word=_("on"))
 
 
 def _cell(part: Surface | Device, frame: Frame, index: int) -> Cell:

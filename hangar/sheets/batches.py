@@ -22,8 +22,8 @@ from hangar.setups.models import Revision
 
 from .binding import bound
 from .errors import PrintError
-from .models import Batch, BatchItem, ItemState, Kind, PaperSize, Print
-from .operations import record_print
+from .models import Batch, BatchItem, ItemState, Kind, Print, as_printed
+from .operations import check_paper, record_print
 from .render import facts_of
 
 _log = logging.getLogger(__name__)
@@ -66,10 +66,7 @@ def start_batch(*, user: Member, airframes: Iterable[Airframe], paper: str, base
     chosen = list(airframes)
     if not chosen:
         raise PrintError(_("There is no sheet to print here: choose another group, or tick some airframes."))
-    if paper not in PaperSize.values:
-        raise PrintError(
-            _("There is no paper “{paper}”; give {papers}.").format(paper=paper, papers=", ".join(PaperSize.values))
-        )
+    check_paper(paper)
     for airframe in chosen:
         guard(user, "view", airframe)
     with transaction.atomic():
@@ -135,7 +132,7 @@ def documents(batch: Batch) -> Iterator[tuple[str, str, bytes]]:
         copy = _copy_for(item)
         revision = copy.revision
         name = f"{item.airframe.slug}-revision-{revision.number}-setup-sheet.pdf"
-        with copy.as_printed():
+        with as_printed(copy):
             content = facts_of(revision, copy, batch.base).pdf(batch.paper)
         title = _("{airframe}, revision {number}").format(airframe=item.airframe.name, number=revision.number)
         yield title, name, content

@@ -11,7 +11,7 @@ from hangar.pictures.words import ARROWS, direction, position_words, short, side
 from hangar.sheets.conditions import Condition, conditions, frame_at, in_phase, rest_phase
 from mixing.document import Control, Setup, Surface, Use
 from mixing.rig import Frame, Rig
-from mixing.wording import way_words
+from mixing.wording import capital, way_words
 
 ORDER = ("roll", "pitch", "yaw", "brake", "camber", "other", "power")
 MOTORS = ("electric_motor", "engine_throttle")
@@ -176,7 +176,7 @@ def _pair_seen(one: Seen, other: Seen) -> list[Seen]:
     sides = {side_of(one.label), side_of(other.label)}
     if sides != {"left", "right"} or stem.lower() != without_side(other.label).lower() or not stem:
         return [one, other]
-    first = f"{stem[:1].upper()}{stem[1:]} {side_of(one.label)}"
+    first = f"{capital(stem)} {side_of(one.label)}"
     return [replace(one, label=first), replace(other, label=side_of(other.label))]
 
 

@@ -1,7 +1,5 @@
 """The newest sheet of an airframe, for the terminal: recorded as printed for a member, or only to look at."""
 
-from contextlib import nullcontext
-
 from hangar.fleet.models import Airframe
 from hangar.languages.speaking import speaking
 from hangar.members.models import Member
@@ -9,7 +7,7 @@ from hangar.setups.history import current_head
 from hangar.setups.models import Revision
 
 from .errors import PrintError
-from .models import Kind, Print
+from .models import Kind, Print, as_printed
 from .operations import record_print
 from .render import facts_of
 
@@ -30,7 +28,7 @@ def newest_sheet(slug: str, *, paper: str, by: int | None) -> tuple[str, bytes]:
     if by is not None:
         mine = Print.objects.filter(revision=head, kind=Kind.SETUP_SHEET, paper=paper, by=by, lost=None)
         copy = mine.select_related("by__personal").first() or _recorded(head, Member.objects.get(pk=by), paper)
-    with copy.as_printed() if copy is not None else nullcontext():
+    with as_printed(copy):
         return f"{slug}-revision-{head.number}-setup-sheet.pdf", facts_of(head, copy).pdf(paper)
 
 

@@ -3,12 +3,10 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
 
-from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import listed, short, throw_words
-from hangar.setups.failsafe import failsafe_frame
+from hangar.pictures.words import listed, short
+from hangar.setups.failsafe import effect_words, failsafe_frame
 from hangar.sheets.conditions import labels_on
-from mixing.document import Channel, Device, Setup, Surface
-from mixing.language import say
+from mixing.document import Channel, Device, Setup
 from mixing.rig import Frame
 
 _HOLDS = gettext_noop("holds")
@@ -57,13 +55,8 @@ def _effects(setup: Setup, channel: Channel, frame: Frame) -> list[tuple[str, st
     """(label, what it does) for every surface and device of a channel when the signal is lost."""
     if not isinstance(channel.failsafe, float):
         return [(label, _(_WORDS[channel.failsafe])) for label in labels_on(setup, channel.number)]
-    surfaces = [(s.label, _surface_effect(s, frame)) for s in setup.surfaces_on(channel.number)]
+    surfaces = [(s.label, effect_words(s, frame)) for s in setup.surfaces_on(channel.number)]
     return surfaces + [(d.label, _device_effect(d, frame)) for d in setup.devices_on(channel.number)]
-
-
-def _surface_effect(surface: Surface, frame: Frame) -> str:
-    words = throw_words(float(frame.throw_mm[surface.key]), surface.role)
-    return f"≈{words}" if is_estimated(surface) and words != say("neutral") else words
 
 
 def _device_effect(device: Device, frame: Frame) -> str:

@@ -1,7 +1,7 @@
 """What was printed, when and by whom: so that an old sheet in a flight box can be called out of date."""
 
 import secrets
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, nullcontext
 from typing import ClassVar
 
 from django.db import models
@@ -63,13 +63,15 @@ class Print(InsertOnly):
             models.UniqueConstraint(fields=["revision", "kind", "copy"], name="one_print_per_copy_number")
         ]
 
-    def as_printed(self) -> AbstractContextManager[None]:
-        """Inside, everything is in the language and unit in which this copy was printed."""
-        return speaking(self.language, self.length_unit)
-
     def __str__(self) -> str:
         text = gettext("copy {number} of the {kind} of {revision}")
         return text.format(number=self.copy, kind=self.get_kind_display(), revision=self.revision)
+
+
+def as_printed(copy: Print | None) -> AbstractContextManager[None]:
+    """Inside, everything is in the language and unit in which a copy was printed, whoever looks at it; in the reader's
+    without one."""
+    return nullcontext() if copy is None else speaking(copy.language, copy.length_unit)
 
 
 class LostCopy(InsertOnly):

@@ -13,9 +13,17 @@ from hangar.members.models import Member
 from hangar.members.policy import can, guard
 from hangar.setups.history import current_head
 from hangar.setups.models import Revision
+from mixing.wording import capital
 
 from .errors import PrintError
 from .models import Kind, LostCopy, PaperSize, Print
+
+
+def check_paper(paper: str) -> None:
+    """Raise PrintError where there is no such paper."""
+    if paper not in PaperSize.values:
+        text = _("There is no paper “{paper}”; give {papers}.")
+        raise PrintError(text.format(paper=paper, papers=", ".join(PaperSize.values)))
 
 
 def record_print(
@@ -38,10 +46,7 @@ def record_print(
         There is no such paper.
     """
     guard(user, "view", revision.airframe)
-    if paper not in PaperSize.values:
-        raise PrintError(
-            _("There is no paper “{paper}”; give {papers}.").format(paper=paper, papers=", ".join(PaperSize.values))
-        )
+    check_paper(paper)
     with transaction.atomic():
         # Two members print one revision at once: its row is the lock, so that they get different copy numbers.
         Revision.objects.select_for_update().get(pk=revision.pk)
@@ -81,7 +86,7 @@ def report_lost(*, user: Member, copy: Print, now: datetime | None = None) -> Pr
         Revision.objects.select_for_update().get(pk=copy.revision_id)
         if LostCopy.objects.filter(copy=copy).exists():
             text = _("{copy} was reported as lost before: print a new one instead.").format(copy=copy)
-            raise PrintError(text[:1].upper() + text[1:])
+            raise PrintError(capital(text))
         # A change card leads to one revision only; anything else is of use only for the newest.
         newest = None if copy.kind == Kind.CHANGE_CARD else current_head(airframe)
         new = record_print(

@@ -7,9 +7,9 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_airframe_for
 from hangar.fleet.models import Airframe
 from hangar.members.policy import can
@@ -43,8 +43,7 @@ def paper(request: SignedIn, slug: str) -> HttpResponse:
     ctx: dict[str, Any] = {
         "airframe": airframe, "head": head, "page": page, "here": "line-up", "papers": PaperSize.choices,
         "rows": [(copy, may_edit or copy.by_id == request.user.pk) for copy in page],
-        "crumbs": [(_("Line-up"), reverse("flights:line_up")),
-                   (airframe.name, reverse("flights:airframe", args=[slug]))],
+        "crumbs": airframe_crumbs(airframe),
     }  # fmt: skip
     return render(request, "sheets/paper.html", ctx)
 

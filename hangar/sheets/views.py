@@ -1,7 +1,5 @@
 """The printed things as PDF, shown in the browser. Looking is GET; a print that is to be remembered is POST."""
 
-from contextlib import AbstractContextManager, nullcontext
-
 from django.http import Http404, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -15,7 +13,7 @@ from hangar.setups.models import Entered, Revision
 
 from . import operations
 from .card import change_card_pdf
-from .models import Kind, PaperSize, Print
+from .models import Kind, PaperSize, Print, as_printed
 from .phone import phone_page
 from .pocket import pocket_card_pdf
 from .qr import base_address
@@ -28,7 +26,7 @@ def setup_sheet(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     copy = _copy_asked_for(request, revision, Kind.SETUP_SHEET)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
-    with _as_printed(copy):
+    with as_printed(copy):
         facts = facts_of(revision, copy, base_address(request))
         etag = f'"{facts.key(paper)}"'
         known = get_conditional_response(request, etag=etag)
@@ -53,7 +51,7 @@ def pocket_card(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     copy = _copy_asked_for(request, revision, Kind.POCKET_CARD)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
-    with _as_printed(copy):
+    with as_printed(copy):
         content = pocket_card_pdf(revision, paper=paper, copy=copy, base=base_address(request))
     return _inline(content, f"{slug}-revision-{number}-pocket-card.pdf")
 
@@ -63,7 +61,7 @@ def phone(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     """The sheet as one file to keep on a phone; a numbered one, like every copy that leaves the site."""
     revision = get_revision_of(get_airframe_for(request.user, slug), number)
     copy = _copy_asked_for(request, revision, Kind.PHONE)
-    with _as_printed(copy):
+    with as_printed(copy):
         page = phone_page(facts_of(revision, copy, base_address(request)))
     response = HttpResponse(page, content_type="text/html; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="{slug}-revision-{number}.html"'
@@ -86,7 +84,7 @@ def change_card(request: SignedIn, slug: str, number: int) -> HttpResponseBase:
     copy = _copy_asked_for(request, revision, Kind.CHANGE_CARD)
     before, entered = _start(revision, copy.before if copy else None, request.GET)
     paper = copy.paper if copy else _paper_asked_for(request, request.GET)
-    with _as_printed(copy):
+    with as_printed(copy):
         content = change_card_pdf(before, revision, entered=entered, paper=paper, copy=copy, base=base_address(request))
     return _inline(content, f"{slug}-change-card-{before.number}-to-{number}.pdf")
 
@@ -133,11 +131,6 @@ def _copy_asked_for(request: SignedIn, revision: Revision, kind: Kind) -> Print 
     if found is None:
         raise Http404(f"There is no copy {number} of {revision}.")
     return found
-
-
-def _as_printed(copy: Print | None) -> AbstractContextManager[None]:
-    """A copy stays in the language and unit in which it was printed, whoever looks at it."""
-    return copy.as_printed() if copy is not None else nullcontext()
 
 
 def _number(text: str) -> int:

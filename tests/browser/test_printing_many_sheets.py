@@ -12,10 +12,10 @@ from pypdf import PdfReader
 
 from hangar.members.models import Member
 from hangar.setups.models import Revision
-from hangar.sheets import render
 from hangar.sheets.models import Print
 from tests.browser.conftest import fits
 from tests.factories import AirframeFactory, record_first
+from tests.hangar.sheets.breaking import out_of_ink
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -26,14 +26,7 @@ def fleet(glider: Revision, nora: Member, settings: Any, tmp_path: Path, monkeyp
     settings.HANGAR_DATA = tmp_path
     for slug, name in (("bee", "Bee"), ("cee", "Cee"), ("dee", "Dee")):
         record_first(AirframeFactory.create(slug=slug, name=name, owner=nora))
-    pdf = render.Facts.pdf
-
-    def failing(facts: render.Facts, paper: str) -> bytes:
-        if facts.revision.airframe.slug == "bee":
-            raise RuntimeError("out of ink")
-        return pdf(facts, paper)
-
-    monkeypatch.setattr(render.Facts, "pdf", failing)
+    out_of_ink(monkeypatch, "bee")
 
 
 def test_from_the_choice_to_the_file(fleet: None, nora: Member, signed_in: Page) -> None:

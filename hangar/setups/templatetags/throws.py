@@ -85,12 +85,6 @@ def drawing(markup: str) -> SafeString:
 
 
 @register.filter
-def length_of(value_mm: float) -> str:
-    """A length in the reader's unit: "12.5 mm", "0.49 in"."""
-    return wording.length(float(value_mm))
-
-
-@register.filter
 def in_words(marked: str) -> str:
     """A word of ours that is stored in English, in the reader's language."""
     return gettext(marked)

@@ -23,6 +23,7 @@ from hangar.sheets.models import Batch, BatchItem, ItemState, Print
 from hangar.sheets.operations import record_print
 from tests.factories import AirframeFactory, MemberFactory, record_first
 
+from .breaking import out_of_ink
 from .rendering import reader, words_of
 from .test_still_good import second
 
@@ -47,14 +48,7 @@ def fleet(airframe: Airframe) -> list[Airframe]:
 @pytest.fixture
 def broken(monkeypatch: pytest.MonkeyPatch) -> None:
     """The sheet of Bee cannot be made."""
-    pdf = render.Facts.pdf
-
-    def failing(facts: render.Facts, paper: str) -> bytes:
-        if facts.revision.airframe.slug == "b":
-            raise RuntimeError("out of ink")
-        return pdf(facts, paper)
-
-    monkeypatch.setattr(render.Facts, "pdf", failing)
+    out_of_ink(monkeypatch, "b")
 
 
 def begun(client: Client, user: Member, **asked: Any) -> Batch:
