@@ -156,8 +156,10 @@ def test_a_damaged_one_changes_nothing(first: Revision, tmp_path: Path) -> None:
     with zipfile.ZipFile(tmp_path / "one.zip") as archive:
         largest = max(archive.infolist(), key=lambda one: one.compress_size)
     content = bytearray((tmp_path / "one.zip").read_bytes())
-    # In the middle of what is packed, not in a name or a date beside it.
-    content[largest.header_offset + 100 + largest.compress_size // 2] ^= 1
+    # In the middle of what is packed, not in a name or a date beside it. One bit would not always do: packed
+    # otherwise, the same content may come out of it.
+    middle = largest.header_offset + 100 + largest.compress_size // 2
+    content[middle : middle + 64] = bytes(byte ^ 0xFF for byte in content[middle : middle + 64])
     (tmp_path / "one.zip").write_bytes(content)
     with place_of_this_kind(tmp_path / "there") as place:
         refusal = place.run("restore", str(tmp_path / "one.zip"), fails=True)
