@@ -1,10 +1,12 @@
 """Forms about flying: a test flight, grounding and release, rolling back."""
 
+import datetime
 from typing import Any
 
 from django import forms
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -17,6 +19,15 @@ from mixing.wording import throw_words
 
 from .models import Condition, Grounding, Verdict
 from .reasons import in_words
+
+
+def checked_day(day: datetime.date, to_come: str) -> datetime.date:
+    """A day on which something was done; `to_come`, with its {date}, says what is wrong with one still ahead."""
+    if day > timezone.localdate():
+        raise forms.ValidationError(to_come.format(date=date_format(day, "DATE_FORMAT")))
+    if day.year < 1900:
+        raise forms.ValidationError(_("Give a day of our time, such as 2026-05-01."))
+    return day
 
 
 class FlightForm(forms.Form):
@@ -59,6 +70,9 @@ class FlightForm(forms.Form):
         members = Member.objects.filter(is_active=True).select_related("personal")
         near = Q(helped_airframes=revision.airframe_id) | Q(pk__in=[user.pk, revision.airframe.owner_id])
         offer(self, "pilot", every=members, likely=members.filter(near).distinct()[:OFFERED], naming=MEMBERS)
+
+    def clean_flown_on(self) -> datetime.date:
+        return checked_day(self.cleaned_data["flown_on"], _("{date} is still to come; give the day when it was flown."))
 
     def clean(self) -> None:
         if "load" in self.errors and "revision" in self.cleaned_data:

@@ -7,7 +7,6 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -17,6 +16,7 @@ from hangar.setups.matrix import throw_matrix
 from mixing import Rig, Setup
 from mixing.document import Surface
 
+from .forms import checked_day
 from .models import WorkKind
 from .operations import Read
 
@@ -49,12 +49,9 @@ class WorkForm(forms.Form):
 
 def _moment(day: datetime.date, to_come: str) -> datetime.datetime:
     """Now for today, else the noon of that day; `to_come` says what is wrong with a day to come."""
-    today = timezone.localdate()
-    if day > today:
-        raise forms.ValidationError(to_come.format(date=date_format(day, "DATE_FORMAT")))
-    if day.year < 1900:
-        raise forms.ValidationError(_("Give a day of our time, such as 2026-05-01."))
-    return timezone.now() if day == today else timezone.make_aware(datetime.datetime.combine(day, datetime.time(12)))
+    if checked_day(day, to_come) == timezone.localdate():
+        return timezone.now()
+    return timezone.make_aware(datetime.datetime.combine(day, datetime.time(12)))
 
 
 class BalanceCheckForm(forms.Form):

@@ -24,9 +24,11 @@ from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
 from hangar.setups.findings import findings
 from hangar.setups.matrix import rest_phase, throw_matrix
+from hangar.setups.thrown import Thrown, told_thrown
 from mixing import Rig
 from mixing.document import Control, Setup
 
+from .asked import number_in
 from .glances import refresh_stale
 from .models import Flight, Work
 from .reports import flew_well_as, last_that_flew_well
@@ -100,6 +102,12 @@ def _work(airframe: Airframe) -> QuerySet[Work]:
     return Work.everything.filter(airframe=airframe).select_related("by__personal", "withdrawn_by__personal")
 
 
+def _just_thrown(request: SignedIn, airframe: Airframe) -> list[Thrown]:
+    """The draft that the member threw away a moment ago, where the address names it."""
+    pk = number_in(request.GET.get("thrown", ""))
+    return told_thrown(request.user, airframe, pk) if pk is not None else []
+
+
 @require_safe
 def airframe(request: SignedIn, slug: str) -> HttpResponse:
     found = get_airframe_for(request.user, slug)
@@ -109,7 +117,7 @@ def airframe(request: SignedIn, slug: str) -> HttpResponse:
         "airframe": found, "standing": standing, "may_edit": may_edit, "may_release": can(request.user, "release"),
         "here": "line-up", "crumbs": [(_("Line-up"), reverse("flights:line_up"))],
         "disposes": disposes_of(request.user, found), "helpers": found.helpers.select_related("personal"),
-        "draft": draft_of(request.user, found),
+        "draft": draft_of(request.user, found), "thrown": _just_thrown(request, found),
         "flew_well": last_that_flew_well(found), "revisions": told(found, listed(found)[:ON_THE_PAGE]),
         "work": _work(found)[:ON_THE_PAGE],
         "flights": _flights(found)[:3],

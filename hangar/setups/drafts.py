@@ -21,6 +21,7 @@ from .history import current_head
 from .merging import merged
 from .models import Draft, Revision
 from .operations import Recorded, record
+from .thrown import throw_away
 
 
 def draft_of(user: Member, airframe: Airframe) -> Draft | None:
@@ -43,16 +44,14 @@ def open_draft(*, user: Member, airframe: Airframe) -> Draft:
 
 
 def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revision | None) -> Draft:
-    """A new draft of `setup`, in the place of the member's earlier draft. Asking before it goes is the page's part."""
+    """A new draft of `setup`. An earlier one of the member's is thrown away for it, and can be had back."""
     guard(user, "edit", airframe)
     with transaction.atomic():
-        draft, made = Draft.objects.update_or_create(
-            airframe=airframe,
-            member=user,
-            defaults={"base": base, "text": setup.text(), "at": 0, "version": 1, "updated_at": timezone.now()},
+        throw_away(user=user, airframe=airframe)
+        # Two pages of one member begin one at once: the second goes on with that of the first.
+        draft, _made = Draft.objects.get_or_create(
+            airframe=airframe, member=user, defaults={"base": base, "text": setup.text()}
         )
-        if not made:
-            draft.steps.all().delete()
     return draft
 
 
@@ -145,10 +144,6 @@ def settle(*, user: Member, draft: Draft, choices: Mapping[str, Side]) -> Draft:
         saved.base, saved.at = head, 0
         saved.save(update_fields=["base", "at"])
     return saved
-
-
-def throw_away(*, user: Member, airframe: Airframe) -> None:
-    Draft.objects.filter(airframe=airframe, member=user).delete()
 
 
 def record_draft(*, user: Member, draft: Draft, reason: str, now: datetime | None = None) -> Recorded:

@@ -118,8 +118,16 @@ class Revision(InsertOnly):
         return "" if self.origin in ("edit", "start") else self.origin
 
 
+class DraftsInHand(models.Manager["Draft"]):
+    def get_queryset(self) -> models.QuerySet["Draft"]:
+        return super().get_queryset().filter(thrown_at=None)
+
+
 class Draft(models.Model):
-    """A member's unrecorded edits of an airframe's setup, and the revision from which they started."""
+    """A member's unrecorded edits of an airframe's setup, and the revision from which they started.
+
+    `objects` are those that are edited; `everything` has those too that were thrown away and can be had back.
+    """
 
     airframe = models.ForeignKey(Airframe, on_delete=models.CASCADE, related_name="drafts")
     member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="drafts")
@@ -129,10 +137,16 @@ class Draft(models.Model):
     """At which of its steps it stands."""
     version = models.PositiveIntegerField(default=1, editable=False)
     updated_at = models.DateTimeField(default=timezone.now)
+    thrown_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects = DraftsInHand()
+    everything = models.Manager["Draft"]()
 
     class Meta:
         constraints: ClassVar[list[models.BaseConstraint]] = [
-            models.UniqueConstraint(fields=["airframe", "member"], name="one_draft_per_member_and_airframe")
+            models.UniqueConstraint(
+                fields=["airframe", "member"], condition=Q(thrown_at=None), name="one_draft_per_member_and_airframe"
+            )
         ]
 
     def __str__(self) -> str:

@@ -30,6 +30,7 @@ from .layouts import layout_setup, layouts
 from .plan import plan_of
 from .shape_forms import FactsForm, ShapeForm
 from .sister import sister_of
+from .thrown import told_thrown
 
 _MISSES_TOLD = 5
 
@@ -102,7 +103,7 @@ def start(request: SignedIn, slug: str) -> HttpResponse:
     form = ShapeForm(request.POST if as_drawn else None)
     ctx: dict[str, Any] = {
         "airframe": airframe, "here": "line-up", "layouts": layouts(), "sister": sister,
-        "crumbs": airframe_crumbs(airframe),
+        "crumbs": airframe_crumbs(airframe), "thrown": told_thrown(request.user, airframe),
     }  # fmt: skip
     if do == "draw":
         return _drawn(request, form, "setups/start.html", ctx)

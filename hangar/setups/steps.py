@@ -80,6 +80,11 @@ def trail_of(draft: Draft) -> Trail:
     )
 
 
+def edits_of(draft: Draft) -> str:
+    """All that a draft changes of the recorded setup from which it started, as `told` says it."""
+    return told(draft.base.document.text, draft.text) if draft.base is not None else _("a first setup")
+
+
 def told(before: str, after: str) -> str:
     """What an edit changed, in a few words: "Left flap, Brake lever"."""
     key = *(hashlib.sha256(text.encode()).hexdigest() for text in (before, after)), way()

@@ -33,6 +33,7 @@ from .operations import enter as enter_revision
 from .operations import record
 from .part_views import SECTIONS
 from .recording import changes, conflict_context, reason_form, record_from
+from .thrown import told_thrown
 
 
 @get_or_post
@@ -61,7 +62,7 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
         "throws": differences(desk.base.setup, setup) if desk.draft and desk.base and setup else [],
         "open": open_findings(desk, setup) if setup else None,
         "meanwhile": head if head is not None and desk.base is not None and head.number > desk.base.number else None,
-        "crumbs": airframe_crumbs(airframe), "here": "line-up",
+        "crumbs": airframe_crumbs(airframe), "here": "line-up", "thrown": told_thrown(request.user, airframe),
     }  # fmt: skip
     return render(request, "setups/draft.html", ctx)
 
@@ -98,15 +99,6 @@ def _placed_problem(slug: str, problem: Any) -> tuple[str, str, str]:
     else:
         address = reverse("setups:parts", args=[slug, section])
     return problem.path, problem.text, address
-
-
-@require_POST
-def discard(request: SignedIn, slug: str) -> HttpResponse:
-    """Throw the member's own draft away; the page asked before."""
-    airframe = get_airframe_for(request.user, slug)
-    drafts.throw_away(user=request.user, airframe=airframe)
-    messages.success(request, _("Your draft is gone. The recorded setup is as it was."))
-    return redirect("flights:airframe", slug)
 
 
 @require_POST

@@ -5,10 +5,11 @@ import pytest
 from hangar.fleet.models import Airframe
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, settle, start_draft, throw_away
+from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, settle, start_draft
 from hangar.setups.errors import DraftMoved, HistoryError, RecordedMeanwhile
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
+from hangar.setups.thrown import throw_away
 from mixing import Setup, SetupError
 from mixing.merge import Side
 from tests.factories import make_setup

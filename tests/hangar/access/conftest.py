@@ -22,8 +22,10 @@ from hangar.fleet.rules import MassBand
 from hangar.flights.operations import Read, ground, log_flight, record_throw_check
 from hangar.members.models import Member, PersonalName, Visit
 from hangar.members.operations import invite
+from hangar.setups.drafts import start_draft
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
+from hangar.setups.thrown import throw_away
 from hangar.sheets.batches import start_batch
 from hangar.sheets.models import ItemState, Kind
 from hangar.sheets.operations import record_print
@@ -103,7 +105,7 @@ def make_cast(members: dict[str, Member]) -> Cast:
         "visit_of_owner": Visit.objects.get(member=owner).pk, "version": _photo(owner, airframe),
         "the_flight": _flight(owner, second), "copy": copy.pk, "copy_token": copy.token,
         "batch_of_owner": batch.pk,
-        "the_check": check.pk, "grounded": grounding.pk, "mass_band": band.pk,
+        "thrown": _thrown_draft(owner, second), "the_check": check.pk, "grounded": grounding.pk, "mass_band": band.pk,
     }  # fmt: skip
 
 
@@ -113,6 +115,12 @@ def _photo(owner: Member, airframe: Airframe) -> str:
     size = file.tell()
     file.seek(0)
     return set_photo(user=owner, airframe=airframe, file=file, size=size, alt="Grey").version
+
+
+def _thrown_draft(owner: Member, revision: Revision) -> int:
+    draft = start_draft(user=owner, airframe=revision.airframe, setup=revision.setup, base=revision)
+    throw_away(user=owner, airframe=revision.airframe)
+    return draft.pk
 
 
 def _flight(owner: Member, revision: Revision) -> int:

@@ -81,6 +81,7 @@ setups:revision_json       slug,number                         get      in      
 setups:dial_in             slug,number                         get      in      yes    yes    yes   yes        yes
 setups:draft               slug                                get,post in      no     yes    yes   yes        yes
 setups:discard             slug                                post     in      yes    yes    yes   yes        yes
+setups:have_back           slug,pk=thrown                      post     in      no     none   yes   none       none
 setups:take_back           slug                                post     in      no     yes    yes   yes        yes
 setups:do_again            slug                                post     in      no     yes    yes   yes        yes
 setups:settle              slug                                post     in      no     yes    yes   yes        yes

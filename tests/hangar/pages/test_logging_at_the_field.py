@@ -1,6 +1,5 @@
 """What is done standing beside the model: logging a flight, a check, what was entered; grounding and releasing."""
 
-import datetime
 from pathlib import Path
 
 import pytest
@@ -125,11 +124,15 @@ class TestAFlight:
         else:
             assert told in error_at(response, field)
 
-    def test_in_the_future(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
-        tomorrow = (timezone.localdate() + datetime.timedelta(days=1)).isoformat()
-        response = sign_in(owner).post(FLIGHT, flight(owner, flown_on=tomorrow, wind="light"))
-        assert "which is still to come" in words(response)
-        assert values(response)["wind"] == "light"
+    @pytest.mark.parametrize(("day", "told"), [("2999-01-01", "is still to come"), ("0001-01-01", "of our time")])
+    def test_on_a_day_that_cannot_be(
+        self, first: Revision, owner: Member, sign_in: SignIn, day: str, told: str
+    ) -> None:
+        """Told at the box, which is in view then."""
+        response = sign_in(owner).post(FLIGHT, flight(owner, flown_on=day))
+        assert told in error_at(response, "flown_on")
+        assert '<details class="rest" open>' in response.content.decode()
+        assert not Flight.objects.exists()
 
     @pytest.mark.parametrize("condition", ["inspect", "damaged"])
     def test_damage_grounds_it(self, first: Revision, owner: Member, sign_in: SignIn, condition: str) -> None:
