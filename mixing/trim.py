@@ -16,8 +16,8 @@ from .document import FourBar, Measured, Setup, Surface
 from .errors import Unreachable
 from .language import say
 from .linkage import Linkage
-from .reading import problems_of
 from .rig import Rig
+from .solve.ends import TRAVEL_DIGITS
 from .solve.errors import SolveError, Unattainable
 from .solve.travel import surface_of, travels_for
 from .throws import deflection_deg
@@ -45,8 +45,8 @@ def split(*, left_mm: float, right_mm: float) -> Split:
 def by_clevis(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None = None) -> Setup:
     """The setup with pushrods of another length: each surface stands `trims_mm` [mm] further with its controls at rest.
 
-    A four-bar is exact: the rod's new length closes the linkage where the surface stands now. Measured points are
-    shifted by the trim, nearly what a ruler would read: measure again.
+    A four-bar is exact to 0.1 µs: the rod's new length closes the linkage where the surface stands now. Measured points
+    are shifted by the trim, nearly what a ruler would read: measure again.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def by_clevis(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None 
 def _turned(surface: Surface, pulse_us: float, stands_mm: float, trim_mm: float) -> Linkage:
     linkage = surface.linkage
     if isinstance(linkage, Measured):
-        return Measured(points=tuple((pulse, throw + trim_mm) for pulse, throw in linkage.points))
+        return Measured(points=tuple((pulse, round(throw + trim_mm, 3)) for pulse, throw in linkage.points))
     if isinstance(linkage, FourBar):
         angle = float(deflection_deg(throw_mm=stands_mm + trim_mm, chord_mm=surface.chord_mm))
         return _with_rod_for(linkage, surface, pulse_us, angle)
@@ -109,20 +109,24 @@ def _with_rod_for(linkage: FourBar, surface: Surface, pulse_us: float, angle_deg
             "neutral_us": pulse_us,
         })  # fmt: skip
         back = float(closed.servo_angle(-angle_deg))
+        # A tenth of a microsecond is finer than any servo; the arm is counted from the same pulse.
+        neutral_us = round(pulse_us + back / linkage.servo_deg_per_1000_us * 1000.0, 1)
+        turned = servo + (neutral_us - pulse_us) / 1000.0 * linkage.servo_deg_per_1000_us
         return FourBar.model_validate({
             **values,
-            "arm_neutral_deg": linkage.arm_neutral_deg + pushes * (servo + back),
-            "neutral_us": pulse_us + back / linkage.servo_deg_per_1000_us * 1000.0,
+            "arm_neutral_deg": round(linkage.arm_neutral_deg + pushes * turned, 4),
+            "neutral_us": neutral_us,
         })  # fmt: skip
-    except (Unreachable, ValueError) as error:
-        text = say("{surface}: no turn of the clevis does this: {reason}", surface=surface.label, reason=_reason(error))
+    except ValidationError:
+        text = say(
+            "{surface}: no turn of the clevis does this: arm or horn would lean by more than 90°. See that the trim is "
+            "right",
+            surface=surface.label,
+        )
         raise Unattainable(text) from None
-
-
-def _reason(error: ValueError) -> str:
-    """Why a linkage was refused, in our words where they are ours."""
-    problems = problems_of(error) if isinstance(error, ValidationError) else ()
-    return "; ".join(str(problem) for problem in problems) or str(error)
+    except Unreachable as error:
+        text = say("{surface}: no turn of the clevis does this: {reason}", surface=surface.label, reason=error)
+        raise Unattainable(text) from None
 
 
 def by_centre(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None = None) -> Setup:
@@ -131,7 +135,7 @@ def by_centre(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None 
     Parameters and errors as for `by_clevis`; also Unattainable where two surfaces on one channel differ.
 
     >>> by_centre(setup, {"elevator": 1.5}).channel(4).centre_us
-    1557.692
+    1557.7
     """
     rig = Rig(setup)
     frame = rig.at({}, phase=phase)
@@ -142,7 +146,7 @@ def by_centre(setup: Setup, trims_mm: Mapping[str, float], *, phase: str | None 
         wanted, _ = rig.pulse(channel, travel)
         centres[number] = channel.centre_us + float(wanted) - float(frame.pulse_us[number])
     channels = [
-        channel.model_dump() | {"centre_us": round(centres.get(channel.number, channel.centre_us), 3)}
+        channel.model_dump() | {"centre_us": round(centres.get(channel.number, channel.centre_us), 1)}
         for channel in setup.channels
     ]
     return setup.changed(channels=channels)
@@ -165,12 +169,13 @@ def by_stance(setup: Setup, trims_mm: Mapping[str, float], *, phase: str) -> Set
         for number, travel in _travels(setup, trims_mm, frame.throw_mm).items()
     }
     phases = [
-        one.model_dump()
-        | ({"stance": {**one.stance, **{n: one.stance.get(n, 0.0) + more for n, more in added.items()}}}
-           if one.key == phase else {})
-        for one in setup.phases
-    ]  # fmt: skip
+        one.model_dump() | ({"stance": _with(one.stance, added)} if one.key == phase else {}) for one in setup.phases
+    ]
     return setup.changed(phases=phases)
+
+
+def _with(stance: Mapping[int, float], added: Mapping[int, float]) -> dict[int, float]:
+    return {**stance, **{n: round(stance.get(n, 0.0) + more, TRAVEL_DIGITS) for n, more in added.items()}}
 
 
 def _travels(setup: Setup, trims_mm: Mapping[str, float], stands_mm: Mapping[str, object]) -> dict[int, float]:

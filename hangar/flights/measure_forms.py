@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from hangar.inputs import LengthField, NumberField, read_throw
 from hangar.pictures.words import throw_words
-from hangar.setups.matrix import throw_matrix
+from hangar.setups.matrix import at_rest, throw_matrix
 from mixing import Rig, Setup
 from mixing.document import Surface
 
@@ -148,11 +148,6 @@ class ReadingsForm(forms.Form):
                 self.add_error(name, _("Give a throw of this surface too: its play is kept with what was read."))
             else:
                 self.readings[first] = replace(self.readings[first], play_mm=float(play))
-
-
-def at_rest() -> str:
-    """Where the controls stand when all have been let go."""
-    return _("All controls at rest")
 
 
 def _places(setup: Setup, phase: str | None) -> Iterator[Place]:

@@ -18,11 +18,12 @@ TRIMMED = PITCH | {"aileron", "flaperon", "rudder"}
 
 @dataclass(frozen=True)
 class Proposal:
-    """A setup that an observation leads to: what changes at the ends of the controls, what is not known, and what the
-    audit finds that it did not find before."""
+    """A setup that an observation leads to: what changes in the phase in which it was flown and in the others, what is
+    not known, and what the audit finds that it did not find before."""
 
     setup: Setup
     throws: list[Difference]
+    elsewhere: list[Difference]
     unknown: tuple[str, ...]
     new_findings: tuple[Finding, ...]
 
@@ -38,10 +39,12 @@ class Home:
     refused: str = ""
 
 
-def proposal(before: Setup, after: Setup, unknown: tuple[str, ...] = ()) -> Proposal:
+def proposal(before: Setup, after: Setup, phase: str | None, unknown: tuple[str, ...] = ()) -> Proposal:
     known = {finding.text for finding in findings(before)}
     worse = tuple(one for one in findings(after) if one.severity != "note" and one.text not in known)
-    return Proposal(after, differences(before, after), unknown, worse)
+    found = differences(before, after, first=phase)
+    flown = [one for one in found if one.phase == found[0].phase]
+    return Proposal(after, flown, [one for one in found if one not in flown], unknown, worse)
 
 
 def span(control: Control) -> tuple[float, float]:
@@ -87,7 +90,7 @@ def compensated(
         done.add(surface.channel)
         response = calibrate.compensated(setup, control, surface.key, wanted, phase=phase)
         after = with_response(after, control, surface.key, response, phase=phase)
-    return proposal(setup, after, wanted.unknown)
+    return proposal(setup, after, phase, wanted.unknown)
 
 
 def trimmed(setup: Setup) -> list[Surface]:
@@ -126,7 +129,7 @@ def homes(setup: Setup, trims: Mapping[str, float], phase: str | None) -> list[H
 def _homes(setup: Setup, trims: Mapping[str, float], phase: str | None) -> Iterator[Home]:
     def home(key: str, title: str, words: str, make: Callable[[], Setup]) -> Home:
         try:
-            return Home(key, title, words, proposal(setup, make()))
+            return Home(key, title, words, proposal(setup, make(), phase))
         except (SolveError, SetupError) as error:
             text = str(error.problems[0]) if isinstance(error, SetupError) else str(error)
             return Home(key, title, words, None, text)

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.pictures.words import direction, length, position_words
-from hangar.setups.matrix import Cell, throw_told
+from hangar.setups.matrix import Cell, at_rest, throw_told
 from mixing.document import Setup, Surface
 from mixing.rig import Rig
 from mixing.wording import length_unit, way_words
@@ -106,7 +106,7 @@ def _place(setup: Setup, one: Reading) -> str:
     controls = {control.key: control for control in setup.controls}
     stands = [f"{controls[key].label} {position_words(controls[key], at)}" for key, at in one.positions.items()]
     phase = next((each.label for each in setup.phases if each.key == one.phase), "")
-    return ", ".join([*(stands or [_("All controls at rest")]), *([phase] if phase else [])])
+    return ", ".join([*(stands or [at_rest()]), *([phase] if phase else [])])
 
 
 def linkage_lines(check: ThrowCheck, key: str) -> str:

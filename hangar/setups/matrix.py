@@ -1,6 +1,6 @@
 """The throw matrix: what every surface and device does at the ends of every control. Each number is from `mixing`."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -141,29 +141,41 @@ def rest_phase(setup: Setup) -> str | None:
 
 @dataclass(frozen=True)
 class Difference:
-    """A throw that two setups do not share: where the controls stand, what moves, and both figures."""
+    """A throw that two setups do not share: where the controls stand, what moves, and both figures; in which phase."""
 
     place: str
     label: str
     before: Cell | None
     after: Cell | None
+    phase: str | None = None
 
 
-def differences(before: Setup, after: Setup) -> list[Difference]:
-    """Every throw and level at the ends of the controls that differs, in each phase that both have; told once."""
+def at_rest() -> str:
+    """Where the controls stand when all have been let go."""
+    return _("All controls at rest")
+
+
+def differences(before: Setup, after: Setup, *, first: str | None = None) -> list[Difference]:
+    """Every throw and level that differs with the controls at rest and at their ends, in each phase that both have.
+
+    What is the same in another phase is told once; so is what a control does not move, as it stands at rest. The phase
+    of the controls at rest comes first, or `first`.
+    """
     rest = rest_phase(after)
-    shared = {one.key for one in before.phases}
-    labels: dict[str | None, str] = {phase.key: f", {phase.label}" for phase in after.phases if phase.key in shared}
+    shared = {one.key for one in before.phases} & {one.key for one in after.phases}
+    labels: dict[str | None, str] = {phase.key: phase.label for phase in after.phases if phase.key in shared}
+    phases = sorted(
+        {*labels, rest if rest in shared else None}, key=lambda key: (key != first, key not in (rest, None))
+    )
     found: dict[tuple[str, str, Cell | None, Cell | None], Difference] = {}
-    for key, words in sorted(
-        {rest: "", **labels}.items() if shared else [(None, "")], key=lambda item: item[0] != rest
-    ):
-        was, now = (_by_place(setup, key if key in shared else None) for setup in (before, after))
+    for key in phases:
+        was, now = (_by_place(setup, key, shared) for setup in (before, after))
         for place in {**was, **now}:
-            old, new = was.get(place), now.get(place)
-            if old != new and not (old is None and new is not None and new.still):
-                told = place[0] if key == rest else f"{place[0]}{words}"
-                found.setdefault((*place, old, new), Difference(told, place[1], old, new))
+            old, new, stands = was.get(place), now.get(place), (at_rest(), place[1])
+            as_at_rest = place != stands and (old, new) == (was.get(stands), now.get(stands))
+            if old != new and not as_at_rest and not (old is None and new is not None and new.still):
+                told = place[0] if key == rest or key is None else f"{place[0]}, {labels[key]}"
+                found.setdefault((*place, old, new), Difference(told, place[1], old, new, key))
     return list(found.values())
 
 
@@ -178,8 +190,15 @@ def alike(found: Iterable[Difference]) -> list[tuple[tuple[str, ...], list[Diffe
     return [(tuple(places), by_place[places[0]]) for places in told.values()]
 
 
-def _by_place(setup: Setup, phase: str | None) -> dict[tuple[str, str], Cell]:
-    """Every cell, also of rows that the matrix does not show because nothing moves there."""
+def _by_place(setup: Setup, phase: str | None, told: Container[str]) -> dict[tuple[str, str], Cell]:
+    """Every cell, also of rows that the matrix does not show because nothing moves there, and of the controls at rest.
+
+    Left out is where the phase switch chooses one of the phases `told`: they are asked for one by one.
+    """
     columns, rig = _columns(setup), Rig(setup)
-    rows = (row for control in setup.controls for row in _rows(rig, control, columns, phase))
-    return {(f"{row.control.label} {row.words}", column.label): cell for row in rows for column, cell in row.cells}
+    rest = zip(columns, cells_at(setup, rig.at({}, phase=phase)), strict=True)
+    found = {(at_rest(), column.label): cell for column, cell in rest}
+    for row in (row for control in setup.controls for row in _rows(rig, control, columns, phase)):
+        if not (row.control.key == rig.phase_control and rig.phase_at(row.position) in told):
+            found |= {(f"{row.control.label} {row.words}", column.label): cell for column, cell in row.cells}
+    return found

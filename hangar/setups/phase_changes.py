@@ -8,7 +8,7 @@ from hangar.pictures.words import position_words, short, signed
 from mixing.document import Coupling, Phase, Setup
 from mixing.rig import Rig
 
-from .matrix import Cell, Difference, cells_at, rest_phase, throw_cell
+from .matrix import Cell, Difference, at_rest, cells_at, rest_phase, throw_cell
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ def _throws(setup: Setup, against: Phase, phase: Phase) -> tuple[Difference, ...
     rig = Rig(setup)
     labels = [*(surface.label for surface in setup.surfaces), *(device.label for device in setup.devices)]
     rest = [cells_at(setup, rig.at({}, phase=key)) for key in (against.key, phase.key)]
-    found = [Difference(_("All controls at rest"), *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
+    found = [Difference(at_rest(), *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
     for words, positions in _places(setup, rig):
         ends = [cells_at(setup, rig.at(dict(positions), phase=key)) for key in (against.key, phase.key)]
         for label, was, stands, there, here in zip(labels, *rest, *ends, strict=True):

@@ -65,10 +65,31 @@ def test_the_clevis_of_a_four_bar_changes_the_rod_and_nothing_else(
     assert (new.arm_mm, new.horn_mm, new.pivot_mm) == (old.arm_mm, old.horn_mm, old.pivot_mm)
     sign = 1 if longer_pulse == "pushes" else -1
     arms = [one.arm_neutral_deg - sign * one.neutral_us / 1000 * 90 for one in (old, new)]
-    assert arms[1] == pytest.approx(arms[0], abs=1e-9)
+    assert arms[1] == pytest.approx(arms[0], abs=1e-4)
     assert new.horn_neutral_deg == old.horn_neutral_deg
     assert 0.1 < abs(new.rod_mm - old.rod_mm) < 3
-    assert rest(after, "elevator") - rest(before, "elevator") == pytest.approx(3.0, abs=1e-6)
+    assert rest(after, "elevator") - rest(before, "elevator") == pytest.approx(3.0, abs=0.005)
+
+
+def test_no_home_has_more_figures_than_anyone_reads() -> None:
+    """They stand on change cards and in boxes: 1551.8 µs, not 1551.8305003116457."""
+    bar = {"kind": "four_bar", "arm_mm": 9, "horn_mm": 13, "pivot_mm": [62, 5], "servo_deg_per_1000_us": 87}
+    before = surface(linkage=bar)
+    linkage = by_clevis(before, {"elevator": 1.7}).surface("elevator").linkage
+    assert linkage.kind == "four_bar"
+    points = surface(linkage={"kind": "measured", "points": [[1000, -9.1], [2000, 12.2]]})
+    shifted = by_clevis(points, {"elevator": 0.7}).surface("elevator").linkage
+    assert shifted.kind == "measured"
+    channel = before.surface("elevator").channel
+    for value, digits in (
+        (linkage.neutral_us, 1),
+        (linkage.arm_neutral_deg, 4),
+        (shifted.points[0][1], 3),
+        (by_centre(before, {"elevator": 1.7}).channel(channel).centre_us, 1),
+        (by_stance(before, {"elevator": 1.7}, phase="thermal").phases[1].stance[channel], 2),
+    ):
+        assert value == round(value, digits)
+        assert value != round(value, 0)
 
 
 def test_measured_points_are_shifted() -> None:
@@ -102,6 +123,8 @@ def test_a_clevis_that_cannot_is_told() -> None:
     bar = {"kind": "four_bar", "arm_mm": 10, "horn_mm": 14, "pivot_mm": [60, 8]}
     with pytest.raises(Unattainable, match=f"{GLIDER.surface('elevator').label}: no turn of the clevis does this"):
         by_clevis(surface(linkage=bar, chord_mm=30), {"elevator": 58.0})
+    with pytest.raises(Unattainable, match=r"horn would lean by more than 90°. See that the trim is right\Z"):
+        by_clevis(surface(linkage=bar, chord_mm=52), {"elevator": 99.0})
 
 
 def test_an_unknown_phase_is_told_with_those_that_there_are() -> None:

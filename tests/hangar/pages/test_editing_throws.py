@@ -258,7 +258,7 @@ class TestRecording:
         browser = sign_in(owner)
         sent(browser, {"travel_0": "60"})
         response = browser.post(reverse("setups:discard", args=["big-glider"]), follow=True)
-        assert "Your draft is gone." in words(response)
+        assert "Your draft is thrown away: " in words(response)
         assert Draft.objects.count() == 0
 
 

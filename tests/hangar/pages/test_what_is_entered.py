@@ -7,7 +7,7 @@ from django.urls import reverse
 from hangar.members.models import Member
 from hangar.setups.entries import channel_of, on_this_model, to_enter
 from hangar.setups.models import Entered, Revision
-from hangar.setups.operations import enter, record
+from hangar.setups.operations import enter, record, roll_back
 from mixing import Setup
 from tests.factories import TransmitterFactory, make_setup
 from tests.hangar.pages.conftest import SignIn, words
@@ -44,6 +44,24 @@ def test_three_revisions_made_at_a_desk_do_not_mislead_it(four: list[Revision], 
     assert "The transmitter holds revision 1: Grey Case , model memory 07 ," in page
     assert "80 % at −100, −80 % at +100 → 50 % at −100, −50 % at +100" in page
     assert "60 % at −100" not in page
+
+
+def test_after_a_rollback_of_a_rollback(four: list[Revision], owner: Member, sign_in: SignIn) -> None:
+    """The from-column is what the transmitter holds all the way: also where that is what the last rollback asks for."""
+    airframe, browser = four[0].airframe, sign_in(owner)
+    fifth = roll_back(user=owner, airframe=airframe, to=four[0], reason="back").revision
+    page = words(browser.get(card(fifth.number)))
+    assert "From revision 1 to revision 5." in page
+    assert "Nothing has to be entered on the transmitter." in page
+    sixth = roll_back(user=owner, airframe=airframe, to=four[3], reason="and forth").revision
+    page = words(browser.get(card(sixth.number)))
+    assert "From revision 1 to revision 6." in page
+    assert "80 % at −100, −80 % at +100 → 50 % at −100, −50 % at +100" in page
+    enter(user=owner, revision=fifth, transmitter=TransmitterFactory.create(label="Blue"), model_memory="7")
+    page = words(browser.get(card(sixth.number)))
+    assert "From revision 5 to revision 6." in page
+    assert "The transmitter holds revision 5: Blue , model memory 7 ," in page
+    assert "80 % at −100, −80 % at +100 → 50 % at −100, −50 % at +100" in page
 
 
 def test_between_any_two(four: list[Revision], reader: Member, sign_in: SignIn) -> None:

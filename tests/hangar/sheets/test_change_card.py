@@ -105,7 +105,10 @@ def test_the_card_is_tagged_and_titled(example_first: Revision, later: Revision)
 
 
 def test_two_equal_revisions_leave_nothing_to_enter(example_first: Revision) -> None:
-    assert "Nothing to enter" in words_of(change_card_pdf(example_first, example_first))
+    """Then the trims that were flown stay as well."""
+    shown = words_of(change_card_pdf(example_first, example_first))
+    assert "Nothing to enter" in shown
+    assert "Trims to centre" not in shown
 
 
 def test_an_unknown_paper_is_refused(example_first: Revision, later: Revision) -> None:
@@ -198,6 +201,22 @@ class TestTrimsToCentre:
         page = client.get(reverse("flights:change_card", args=[airframe.slug, 2])).content.decode()
         for text in (" ".join(pdf.split()), page):
             assert text.index("Trims to centre") < text.index("1510") < text.index("Trims to centre once more")
+
+    def test_where_only_the_clevis_was_turned(self, example_first: Revision, airframe: Airframe, owner: Member) -> None:
+        """Nothing is entered, and the trim that the clevis took over would stand twice."""
+        data = example_data()
+        data["surfaces"][2]["linkage"]["points"][0][1] += 1
+        setup = Setup.model_validate(data)
+        after = record(user=owner, airframe=airframe, setup=setup, base=example_first, reason="clevis").revision
+        client = Client()
+        client.force_login(owner)
+        page = client.get(reverse("flights:change_card", args=[airframe.slug, 2])).content.decode()
+        assert "Nothing has to be entered on the transmitter." in page
+        assert page.count("Trims to centre") == page.count("it must not stand in the transmitter too") == 1
+        assert "Trims to centre" in words_of(change_card_pdf(example_first, after))
+        nothing = client.get(reverse("flights:change_card", args=[airframe.slug, 2]) + "?from=2").content.decode()
+        assert "Nothing has to be entered on the transmitter." in nothing
+        assert "Trims to centre" not in nothing
 
 
 def test_where_the_model_was_rebuilt_the_throws_are_those_of_todays_model() -> None:
