@@ -5,6 +5,7 @@ import json
 import os
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
@@ -15,6 +16,8 @@ from .errors import KeepingError
 CONTENTS = "contents.json"
 _LARGEST_CONTENTS = 64 * 1024 * 1024
 _PIECE = 1024 * 1024
+# How a damaged ZIP file shows while it is unpacked, by where the damage is; the last, where it is taken for encrypted.
+_DAMAGE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
 
 
 class Writer:
@@ -89,7 +92,7 @@ class Reader:
             raise KeepingError(f"{self._path}: its {CONTENTS} is too large to be one.")
         try:
             contents = json.loads(self._archive.read(CONTENTS))
-        except (ValueError, RecursionError) as error:
+        except (ValueError, RecursionError, *_DAMAGE) as error:
             raise KeepingError(f"{self._path}: its {CONTENTS} cannot be read.") from error
         if not isinstance(contents, dict):
             raise KeepingError(f"{self._path}: its {CONTENTS} cannot be read.")
@@ -107,12 +110,15 @@ class Reader:
         if not isinstance(told, dict) or name not in self._archive.namelist():
             raise KeepingError(f"{self._path} holds no {name}.")
         digest, left = hashlib.sha256(), told.get("size", 0)
-        with self._archive.open(name) as source:
-            # Never more than it says: a small archive can unpack to more than any disk holds.
-            while left >= 0 and (piece := source.read(_PIECE)):
-                left -= len(piece)
-                digest.update(piece)
-                target.write(piece)
+        try:
+            with self._archive.open(name) as source:
+                # Never more than it says: a small archive can unpack to more than any disk holds.
+                while left >= 0 and (piece := source.read(_PIECE)):
+                    left -= len(piece)
+                    digest.update(piece)
+                    target.write(piece)
+        except _DAMAGE as error:
+            raise KeepingError(f"{self._path} is damaged: {name} cannot be unpacked ({error}).") from error
         if left != 0 or digest.hexdigest() != told.get("sha256"):
             raise KeepingError(f"{self._path} is damaged: {name} is not what was written.")
 
