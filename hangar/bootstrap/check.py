@@ -1,7 +1,8 @@
 """`manage.py test`: the checks of the code and then the tests, in one command.
 
-pytest comes last, so that the last line of the output is its own closing line. A check that failed is named before
-pytest starts and fails the whole command, whatever pytest finds.
+The checks run two at a time, since that of the types takes one core and most of the time. pytest comes last, so that
+the last line of the output is its own closing line. A check that failed is named before pytest starts and fails the
+whole command, whatever pytest finds.
 
 Before the whole suite, the tests of the database run on a PostgreSQL server made for them. HANGAR_POSTGRESQL says what
 happens where this machine has none and cannot install it: `required` stops, `skip` does not even look; else it is said.
@@ -12,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,6 +38,7 @@ STEPS = (
     Step("import arrows", (str(_SCRIPTS / "lint-imports"), "--no-cache")),
     Step("migrations", (sys.executable, "manage.py", "makemigrations", "--check", "--dry-run")),
 )
+SLOWEST = "types"
 
 
 # The whole suite in two processes (586 s against 755 s, browser tests included, on two cores that were busy with other
@@ -74,9 +77,7 @@ def run(pytest_arguments: Sequence[str], *, top: Path, steps: Sequence[Step] = S
     with tempfile.TemporaryDirectory(prefix="hangar-test-") as data:
         # Neither the club's data nor another run of the tests may be touched.
         environment = {**os.environ, "HANGAR_DATA": data}
-        failed = [step.title for step in steps if not _passes(step, top, environment)]
-        if not pytest_arguments and not _passes_on_postgresql(top, environment):
-            failed.append("PostgreSQL")
+        failed = _failed(steps, top, environment, on_postgresql=not pytest_arguments)
         if failed:
             say(f"FAILED before the tests: {', '.join(failed)} (see above). This run fails even if every test passes.")
         arguments = tuple(pytest_arguments) or WHOLE
@@ -86,22 +87,40 @@ def run(pytest_arguments: Sequence[str], *, top: Path, steps: Sequence[Step] = S
     return tests.returncode or int(bool(failed))
 
 
-def _passes_on_postgresql(top: Path, environment: Mapping[str, str]) -> bool:
-    """Run the tests of the database on a server made for them; True where there is none, which has been said before."""
+def _failed(steps: Sequence[Step], top: Path, environment: Mapping[str, str], *, on_postgresql: bool) -> list[str]:
+    """The titles of the checks that failed, each told when it ends; the slow one begins first."""
+    failed = set()
+    with ThreadPoolExecutor(2) as lanes:
+        slow_first = sorted(steps, key=lambda step: step.title != SLOWEST)
+        running = {lanes.submit(_run, step, top, environment): step.title for step in slow_first}
+        if on_postgresql:
+            running[lanes.submit(_run_on_postgresql, top, environment)] = "PostgreSQL"
+        for ended in as_completed(running):
+            passed, told = ended.result()
+            if told:
+                say(told)
+            if not passed:
+                failed.add(running[ended])
+    return [title for title in (*(step.title for step in steps), "PostgreSQL") if title in failed]
+
+
+def _run_on_postgresql(top: Path, environment: Mapping[str, str]) -> tuple[bool, str]:
+    """As `_run`, for the tests of the database on a server made for them; nothing where there is none, which has been
+    said before.
+    """
     folder = None if _wanted() == "skip" else postgres.programs()
     if folder is None:
-        return _wanted() != "required"
+        return _wanted() != "required", ""
     step = Step("tests on PostgreSQL", (sys.executable, "-m", "pytest", "-q", *ON_POSTGRESQL))
     try:
         with postgres.server(folder) as address:
-            return _passes(step, top, {**environment, "DATABASE_URL": address})
+            return _run(step, top, {**environment, "DATABASE_URL": address})
     except Stop as stop:
-        say(f"FAILED {step.title}: {stop}")
-        return False
+        return False, f"FAILED {step.title}: {stop}"
 
 
-def _passes(step: Step, top: Path, environment: Mapping[str, str]) -> bool:
-    """Run one check and say how it went in one line; its own words only where it failed."""
+def _run(step: Step, top: Path, environment: Mapping[str, str]) -> tuple[bool, str]:
+    """Run one check: whether it passed, and how it went in one line; its own words only where it failed."""
     watch = Stopwatch()
     ended = subprocess.run(
         step.command,
@@ -113,7 +132,5 @@ def _passes(step: Step, top: Path, environment: Mapping[str, str]) -> bool:
         check=False,
     )
     passed = ended.returncode == 0
-    say(f"{'ok    ' if passed else 'FAILED'} {step.title} ({watch})")
-    if not passed:
-        say(ended.stdout.decode("utf-8", errors="replace").rstrip())
-    return passed
+    told = f"{'ok    ' if passed else 'FAILED'} {step.title} ({watch})"
+    return passed, told if passed else f"{told}\n{ended.stdout.decode('utf-8', errors='replace').rstrip()}"

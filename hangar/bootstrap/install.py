@@ -8,7 +8,7 @@ from typing import IO
 
 from hangar.bootstrap.environment import Environment
 from hangar.bootstrap.locks import Lock, one_at_a_time
-from hangar.bootstrap.terminal import Counter, Stop, Stopwatch, say
+from hangar.bootstrap.terminal import Counter, Stop, Stopwatch, say, show_end
 
 _PIP = (
     "-m",
@@ -22,6 +22,10 @@ _PIP = (
     "--no-warn-script-location",
 )
 
+# pip asks again where it gets no answer, but gives up where one is cut off. What it has fetched it keeps.
+_TRIES = 3
+
+_UNREACHABLE = "the package index could not be reached; check the network connection (and the proxy, if there is one)"
 # What pip's log holds, in lower case, and what that means to someone who waits for the start. The first match counts.
 _REASONS = (
     (("do not match the hashes",), "a download was not the file that the lock names; nothing of it was installed"),
@@ -30,7 +34,7 @@ _REASONS = (
     (
         # The last one: of a package that exists not a single version is known, so nobody answered.
         ("connection", "name resolution", "timed out", "proxyerror", "sslerror", "from versions: none"),
-        "the package index could not be reached; check the network connection (and the proxy, if there is one)",
+        _UNREACHABLE,
     ),
     (("no matching distribution", "could not find a version"), "a package is not to be had for this Python or machine"),
     (
@@ -59,6 +63,21 @@ def ensure(environment: Environment, locks: Sequence[Lock], *, top: Path) -> Non
 def _install(environment: Environment, lock: Lock, *, guard: int) -> None:
     say(f"Installing {lock.count()} packages for {lock.purpose}: a minute or two, only this once.")
     watch = Stopwatch()
+    for _ in range(_TRIES):
+        status, installed = _pip(environment, lock, guard=guard)
+        if status == 0 or not _was_cut_off(environment.log):
+            break
+        say("The package index was lost while packages came.")
+    if status != 0:
+        show_end(environment.log)
+        raise Stop(_failure(environment.log))
+    environment.stamp(lock)
+    environment.installing.unlink(missing_ok=True)
+    say(f"Installed {installed} packages for {lock.purpose} ({watch}).")
+
+
+def _pip(environment: Environment, lock: Lock, *, guard: int) -> tuple[int, int]:
+    """pip's exit status, and how many packages it installed."""
     with (
         environment.log.open("w", encoding="utf-8") as log,
         subprocess.Popen(
@@ -74,11 +93,7 @@ def _install(environment: Environment, lock: Lock, *, guard: int) -> None:
         ) as process,
     ):
         installed = _follow(process.stdout or (), log, environment, lock)
-    if process.returncode != 0:
-        raise Stop(_failure(environment.log))
-    environment.stamp(lock)
-    environment.installing.unlink(missing_ok=True)
-    say(f"Installed {installed} packages for {lock.purpose} ({watch}).")
+    return process.returncode, installed
 
 
 def _follow(lines: Iterable[str], log: IO[str], environment: Environment, lock: Lock) -> int:
@@ -101,9 +116,21 @@ def _follow(lines: Iterable[str], log: IO[str], environment: Environment, lock: 
     return installed
 
 
+def _was_cut_off(log: Path) -> bool:
+    """Whether the index was there, and then was not."""
+    return "downloading " in _words(log) and _reason(log) == _UNREACHABLE
+
+
+def _words(log: Path) -> str:
+    return log.read_text(encoding="utf-8", errors="replace").lower()
+
+
+def _reason(log: Path) -> str | None:
+    text = _words(log)
+    return next((meaning for marks, meaning in _REASONS if any(mark in text for mark in marks)), None)
+
+
 def _failure(log: Path) -> str:
-    text = log.read_text(encoding="utf-8", errors="replace").lower()
-    for marks, meaning in _REASONS:
-        if any(mark in text for mark in marks):
-            return f"Installing the packages failed: {meaning}. What pip said is in {log}; then start again."
+    if meaning := _reason(log):
+        return f"Installing the packages failed: {meaning}. What pip said is in {log}; then start again."
     return f"Installing the packages failed: the reason is in {log}; then start again."

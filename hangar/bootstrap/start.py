@@ -40,6 +40,7 @@ def _start(argv: list[str], top: Path) -> int:
         system.require_pango()
     if command == "test":
         system.require_chromium()
+        system.require_poppler()
         check.prepare_databases(argv[2:])
     _enter(argv, top, [running(top), testing(top)] if command == "test" else [running(top)])
     if command == "test":

@@ -1,4 +1,4 @@
-"""Libraries and programs of the operating system: the PDF sheets need Pango, the tests need Chromium and PostgreSQL.
+"""Libraries and programs of the operating system: the sheets need Pango, the tests Chromium, Poppler and PostgreSQL.
 
 pip cannot install these. As root on a Debian-like system they are installed; anywhere else the one command for the
 platform is said, and the start stops.
@@ -15,10 +15,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from hangar.bootstrap import postgres
-from hangar.bootstrap.terminal import Stop, Stopwatch, say
+from hangar.bootstrap.terminal import Stop, Stopwatch, say, show_end
 
 _OS_RELEASE = Path("/etc/os-release")
 _APT_LISTS = Path("/var/lib/apt/lists")
+# Another apt-get may be at work, and a mirror may lose a connection or two.
+_PATIENT = ("-o", "DPkg::Lock::Timeout=300", "-o", "Acquire::Retries=5", "-o", "Acquire::http::Timeout=60")
 
 # The names under which WeasyPrint opens each library (weasyprint/text/ffi.py, version 70): Linux, then macOS.
 _LIBRARIES = (
@@ -59,6 +61,13 @@ CHROMIUM = Need(
     arch="pacman -S chromium",
     macos="brew install --cask chromium",
 )
+POPPLER = Need(
+    what="Poppler's pdftoppm, by which the tests see a printed page as a phone's camera does",
+    debian=("poppler-utils",),
+    fedora="dnf install poppler-utils",
+    arch="pacman -S poppler",
+    macos="brew install poppler",
+)
 POSTGRESQL = Need(
     what="PostgreSQL, on which the tests of the database run a second time",
     debian=("postgresql",),
@@ -90,6 +99,18 @@ def require_chromium() -> None:
         _provide(CHROMIUM)
         if chromium() is None:
             raise Stop(_still_missing(CHROMIUM))
+
+
+def require_poppler() -> None:
+    """Have the program that makes a picture of a page of a PDF.
+
+    Raises:
+        Stop: as for require_pango.
+    """
+    if shutil.which("pdftoppm") is None:
+        _provide(POPPLER)
+        if shutil.which("pdftoppm") is None:
+            raise Stop(_still_missing(POPPLER))
 
 
 def require_postgresql() -> None:
@@ -141,11 +162,13 @@ def _provide(need: Need) -> None:
     watch = Stopwatch()
     descriptor, name = tempfile.mkstemp(prefix="hangar-apt-", suffix=".log")
     with os.fdopen(descriptor, "w") as log:
-        # The lists may be missing (a fresh container) or too old to name a file that still exists.
-        done = (_have_lists() and _apt(_install(need.debian), log.fileno())) or (
-            _apt(("update",), log.fileno()) and _apt(_install(need.debian), log.fileno())
+        # The lists may be missing (a fresh container) or too old to name a file that still exists; twice, since a
+        # mirror that is being brought up to date has for a while lists that do not fit its files.
+        done = (_have_lists() and _apt(_install(need.debian), log.fileno())) or any(
+            _apt(("update",), log.fileno()) and _apt(_install(need.debian), log.fileno()) for _ in range(2)
         )
     if not done:
+        show_end(Path(name))
         raise Stop(f"apt-get could not install {' '.join(need.debian)}: what it said is in {name}")
     os.unlink(name)
     say(f"Installed {' '.join(need.debian)} ({watch}).")
@@ -161,7 +184,7 @@ def _install(packages: Iterable[str]) -> tuple[str, ...]:
 
 def _apt(arguments: Iterable[str], log: int) -> bool:
     """Run apt-get without questions, waiting for another one that is at work; whether it went well."""
-    command = ["apt-get", "-q", "-o", "DPkg::Lock::Timeout=300", *arguments]
+    command = ["apt-get", "-q", *_PATIENT, *arguments]
     settings = {**os.environ, "DEBIAN_FRONTEND": "noninteractive", "LC_ALL": "C.UTF-8"}
     try:
         ended = subprocess.run(command, env=settings, stdin=subprocess.DEVNULL, stdout=log, stderr=log, check=False)

@@ -2,6 +2,9 @@
 
 import sys
 import time
+from pathlib import Path
+
+_SHOWN = 20
 
 
 class Stop(Exception):
@@ -11,6 +14,13 @@ class Stop(Exception):
 def say(line: str) -> None:
     """Print one line at once, also where the output is a pipe."""
     print(line, flush=True)
+
+
+def show_end(log: Path) -> None:
+    """Print the last lines of a log where the output is kept and the log may not be: a pipe, as on a CI's machine."""
+    if not sys.stdout.isatty():
+        lines = log.read_text(encoding="utf-8", errors="replace").splitlines()[-_SHOWN:]
+        say("\n".join([f"The end of {log}:", *(f"  {line}" for line in lines)]))
 
 
 class Counter:

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE_S
+
 TOP = Path(__file__).resolve().parents[2]
 LOCK = "alpha==1.0 \\\n    --hash=sha256:00\nbeta==2.0 \\\n    --hash=sha256:00\n"
 TEST_LOCK = "gamma==3.0 \\\n    --hash=sha256:00\n"
@@ -83,7 +85,7 @@ class Checkout:
             env=self.environment(**variables),
             capture_output=True,
             text=True,
-            timeout=60,
+            timeout=PATIENCE_S,
             check=False,
         )
 

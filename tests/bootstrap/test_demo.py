@@ -5,10 +5,11 @@ import os
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pypdf
@@ -20,6 +21,8 @@ from hangar import demo
 from hangar.bootstrap.terminal import Stop
 from hangar.setups.models import Revision
 from tests.bootstrap.conftest import TOP
+from tests.patience import PATIENCE_S
+from tests.ports import own_port
 
 
 @pytest.fixture
@@ -75,28 +78,31 @@ def test_what_the_loader_refuses_is_one_line(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_the_demo_serves_until_it_is_interrupted(tmp_path: Path) -> None:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    server = subprocess.Popen(
-        [sys.executable, TOP / "manage.py", "demo", "--port", str(port)],
-        env={**os.environ, "HANGAR_DATA": str(tmp_path / "data"), "HANGAR_BOOTSTRAP": "0"},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    try:
+    with own_port() as port, demo_on(port, tmp_path / "data") as server:
         assert server.stdout is not None
         said = ""
         while "Open http://" not in said and (line := server.stdout.readline()):
             said += line
         assert f"Open http://127.0.0.1:{port}/ (Ctrl-C ends it)." in said, said
-        page = urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=10).read().decode()
+        page = urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=PATIENCE_S).read().decode()
         style = re.search(r'href="(/static/[^"]+\.css)"', page)
         assert style is not None, "the page has a style sheet of this site"
-        assert urllib.request.urlopen(f"http://127.0.0.1:{port}{style[1]}", timeout=10).status == 200
+        assert urllib.request.urlopen(f"http://127.0.0.1:{port}{style[1]}", timeout=PATIENCE_S).status == 200
         server.send_signal(signal.SIGINT)
-        rest, _ = server.communicate(timeout=20)
+        rest, _ = server.communicate(timeout=PATIENCE_S)
+    assert (server.returncode, rest) == (0, "\nStopped.\n")
+
+
+@contextmanager
+def demo_on(port: int, data: Path) -> "Iterator[subprocess.Popen[str]]":
+    server = subprocess.Popen(
+        [sys.executable, TOP / "manage.py", "demo", "--port", str(port)],
+        env={**os.environ, "HANGAR_DATA": str(data), "HANGAR_BOOTSTRAP": "0"},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        yield server
     finally:
         server.kill()
-    assert (server.returncode, rest) == (0, "\nStopped.\n")

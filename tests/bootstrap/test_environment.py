@@ -16,6 +16,7 @@ from hangar.bootstrap.environment import Environment
 from hangar.bootstrap.install import ensure
 from hangar.bootstrap.terminal import Stop
 from tests.bootstrap.conftest import LOCK, Checkout, one_line
+from tests.patience import PATIENCE_S
 
 
 def test_the_first_start_installs_and_then_runs_the_command_inside(checkout: Checkout) -> None:
@@ -66,9 +67,18 @@ def test_children_do_not_inherit_the_mark_of_entering(checkout: Checkout) -> Non
 def test_a_failed_installation_is_tried_again(checkout: Checkout) -> None:
     failed = checkout.start("check", FAKE_PIP="1", FAKE_PIP_SAYS="ERROR: something of its own")
     assert "the reason is in" in one_line(failed)
+    assert failed.stdout.splitlines()[-1] == "  ERROR: something of its own", "where the log cannot be looked at"
     assert str(checkout.venv / "hangar-install.log") in one_line(failed)
     assert checkout.start("check").returncode == 0
     assert len(checkout.pip_calls()) == 2
+
+
+def test_packages_that_were_cut_off_are_asked_for_again(checkout: Checkout) -> None:
+    """pip itself asks again only where nothing comes at all."""
+    lost = "Downloading alpha-1.0-py3-none-any.whl\nReadTimeoutError: Read timed out."
+    line = one_line(checkout.start("check", FAKE_PIP="1", FAKE_PIP_SAYS=lost))
+    assert "the package index could not be reached" in line
+    assert len(checkout.pip_calls()) == 3
 
 
 def test_a_damaged_environment_is_not_entered_for_ever(checkout: Checkout) -> None:
@@ -101,7 +111,7 @@ def test_a_second_start_waits_for_the_first(checkout: Checkout) -> None:
         assert _waits(second)
         assert checkout.pip_calls() == []
         fcntl.flock(held, fcntl.LOCK_UN)
-        rest, _ = second.communicate(timeout=60)
+        rest, _ = second.communicate(timeout=PATIENCE_S)
     assert rest.splitlines()[-1] == f"django check in {checkout.venv}"
 
 
@@ -119,12 +129,12 @@ def test_a_second_start_waits_for_a_pip_whose_start_was_killed(checkout: Checkou
             assert first.poll() is None
             time.sleep(0.02)
         first.kill()
-        first.communicate(timeout=60)
+        first.communicate(timeout=PATIENCE_S)
         second = _start_in_background(checkout)
         assert _waits(second)
     finally:
         done.touch()
-    rest, _ = second.communicate(timeout=60)
+    rest, _ = second.communicate(timeout=PATIENCE_S)
     assert rest.splitlines()[-1] == f"django check in {checkout.venv}"
 
 

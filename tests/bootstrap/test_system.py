@@ -84,13 +84,29 @@ def test_old_package_lists_are_fetched_anew(machine: Machine, monkeypatch: pytes
     ]
 
 
-def test_a_failed_apt_get_names_its_log(machine: Machine, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_lists_that_do_not_fit_their_files_are_fetched_once_more(
+    machine: Machine, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    tries = tmp_path / "tries"
+    calls = machine(release=DEBIAN, apt=f'case "$*" in *install*) echo >> {tries}; test $(wc -l < {tries}) = 3;; esac')
+    _appears_when(lambda: tries.exists() and len(tries.read_text()) == 3, monkeypatch)
+    system.require_pango()
+    assert [re.findall("update|--yes", line)[0] for line in calls.read_text().splitlines()] == [
+        "--yes", "update", "--yes", "update", "--yes",
+    ]  # fmt: skip
+    assert "Acquire::Retries=5" in calls.read_text()
+
+
+def test_a_failed_apt_get_names_its_log(
+    machine: Machine, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     machine(release=DEBIAN, apt="echo no such package; exit 100")
     _appears_when(lambda: False, monkeypatch)
     with pytest.raises(Stop, match=r"apt-get could not install libpango-1.0-0 .*: what it said is in /.*") as stopped:
         system.require_pango()
     log = Path(str(stopped.value).rsplit(" ", 1)[1])
     assert "no such package" in log.read_text()
+    assert capsys.readouterr().out.splitlines()[-2:] == ["  no such package"] * 2, "where the log cannot be looked at"
     log.unlink()
 
 
@@ -147,6 +163,15 @@ def test_chromium_is_installed_too(machine: Machine, tmp_path: Path) -> None:
     system.require_chromium()
     assert calls.read_text().rstrip().endswith("install --yes --no-install-recommends chromium")
     assert system.chromium() == str(browser)
+
+
+def test_so_is_the_program_that_makes_pictures_of_pages(
+    machine: Machine, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    calls = machine(release=DEBIAN, apt=f"/bin/cp /bin/sh {tmp_path}/bin/pdftoppm")
+    monkeypatch.setenv("PATH", f"{tmp_path}/bin")
+    system.require_poppler()
+    assert calls.read_text().rstrip().endswith("install --yes --no-install-recommends poppler-utils")
 
 
 def test_the_variable_for_chromium_comes_first(monkeypatch: pytest.MonkeyPatch) -> None:
