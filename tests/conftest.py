@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import connections
 
 from hangar.bootstrap import system
+from tests.factories import restart_numbers
 from tests.flushing import flush_allowed
 
 # The same examples on every run, and no deadline: a slow machine is not a bug.
@@ -60,6 +61,17 @@ def _history_flushed() -> Iterator[None]:
     """After a test with real transactions the database is emptied, although it refuses to delete its history."""
     with flush_allowed():
         yield
+
+
+@pytest.fixture(autouse=True)
+def _numbers_begin_anew() -> Iterator[None]:
+    """What factories number, a test numbers alike whatever ran before it in this process: no page says "R99" by chance.
+
+    From 500, away from what is numbered by hand, and from what is made for all tests of a file, which begins at 0.
+    """
+    restart_numbers(500)
+    yield
+    restart_numbers(0)
 
 
 @pytest.fixture(scope="session")

@@ -64,6 +64,12 @@ class TransmitterFactory(factory.django.DjangoModelFactory[Transmitter]):
     owner = factory.SubFactory(MemberFactory)
 
 
+def restart_numbers(first: int) -> None:
+    """The next of each kind gets this number in its name."""
+    for made in (MemberFactory, PersonalNameFactory, AirframeFactory, ReceiverFactory, TransmitterFactory):
+        made.reset_sequence(first)
+
+
 def make_setup(**changes: Any) -> Setup:
     """A small glider, with one elevator and a motor. `changes` replace top fields of the document."""
     data: dict[str, Any] = {

@@ -20,6 +20,8 @@ class Hands:
     def go_to(self, place: Locator, key: str = "Tab") -> None:
         """Tab, or Shift+Tab, until the focus is there. Of a group of radio buttons it goes to the chosen one."""
         place.wait_for(state="attached")
+        # Keys that come before the scripts are there would be seen by none of them.
+        self.page.wait_for_load_state("load")
         for _ in range(_FAR):
             if place.evaluate("element => element === document.activeElement"):
                 return

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -22,10 +22,13 @@ def _fast_passwords() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+# What is awaited may take its time where others share the machine; whoever waits goes on as soon as it is there.
+PATIENCE_MS = 60_000
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _patience() -> None:
-    """What is awaited may take its time where other tests share the machine."""
-    expect.set_options(timeout=15_000)
+    expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="session")
@@ -51,7 +54,7 @@ def glider(airframe: Airframe) -> Revision:
 @pytest.fixture
 def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
     """The line-up, after signing in through the page."""
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(PATIENCE_MS)
     page.goto(live_server.url)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill(PASSWORD)
@@ -59,6 +62,13 @@ def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
     page.get_by_role("heading", name="Line-up").wait_for()
     # What is typed before the scripts are there is seen by none of them.
     page.wait_for_load_state("load")
+    return page
+
+
+def new_page(browser: Browser, **screen: Any) -> Page:
+    """A page of a browser of its own, that knows nobody yet."""
+    page = browser.new_context(**screen).new_page()
+    page.set_default_timeout(PATIENCE_MS)
     return page
 
 

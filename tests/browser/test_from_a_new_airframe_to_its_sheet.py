@@ -15,7 +15,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from mixing import Rig
 from tests.browser.by_keyboard import Hands
-from tests.browser.conftest import PASSWORD, fits
+from tests.browser.conftest import PASSWORD, fits, new_page
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -28,8 +28,7 @@ MOST_KEYS = 300
 def test_in_fifteen_deeds_and_three_hundred_keys(
     nora: Member, browser: Browser, live_server: Any, width: int, scheme: Any
 ) -> None:
-    page = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme).new_page()
-    page.set_default_timeout(15_000)
+    page = new_page(browser, viewport={"width": width, "height": 800}, color_scheme=scheme)
     complaints: list[str] = []
     page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
     page.goto(live_server.url)

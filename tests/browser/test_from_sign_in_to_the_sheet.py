@@ -1,14 +1,15 @@
 """One walk through the site on a phone: sign in, edit a throw, record it, go back, open the new sheet."""
 
 import re
+from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from hangar.flights.models import Flight
 from hangar.members.models import Member
 from hangar.setups.models import Revision
-from tests.browser.conftest import fits
+from tests.browser.conftest import fits, new_page
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -73,18 +74,15 @@ def test_the_list_is_searched_while_typing(glider: Revision, nora: Member, signe
     page = signed_in
     page.get_by_label("Search").fill("no such model")
     expect(page.locator("#line-up")).to_contain_text("No airframe fits this search.")
-    assert "search=no" in page.url
+    expect(page).to_have_url(re.compile("search=no"))
     page.get_by_label("Search").fill("big")
     expect(page.locator("#line-up")).to_contain_text("Big Glider")
 
 
-def test_without_script(glider: Revision, nora: Member, browser: object, live_server: object) -> None:
+def test_without_script(glider: Revision, nora: Member, browser: Browser, live_server: Any) -> None:
     """A phone that blocks scripts loses nothing but speed."""
-    from playwright.sync_api import Browser
-
-    assert isinstance(browser, Browser)
-    page = browser.new_context(java_script_enabled=False, viewport={"width": 360, "height": 740}).new_page()
-    page.goto(live_server.url)  # type: ignore[attr-defined]
+    page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
+    page.goto(live_server.url)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill("three dry socks")
     page.get_by_role("button", name="Sign in").click()

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from hangar.members.models import Member
 from hangar.setups.bench import bench_at
 from hangar.setups.models import Draft, Revision
-from tests.browser.conftest import fits
+from tests.browser.conftest import fits, new_page
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -103,6 +103,7 @@ def test_a_draft_beside_it(glider: Revision, nora: Member, signed_in: Page) -> N
     page.get_by_role("link", name="Your draft beside it").click()
     row = page.get_by_role("row", name=re.compile("^Right aileron"))
     expect(row).to_contain_text("the same")
+    page.wait_for_load_state("load")
     page.get_by_role("slider", name="Aileron stick").press("End")
     expect(row).to_contain_text(re.compile(r"revision 1.*mm further down", re.DOTALL))
     expect(page).to_have_url(re.compile("of=draft"))
@@ -113,7 +114,7 @@ def test_a_draft_beside_it(glider: Revision, nora: Member, signed_in: Page) -> N
 
 def test_without_script(glider: Revision, nora: Member, browser: Any, live_server: Any) -> None:
     """As a form: positions and the response are chosen, and Show shows them."""
-    page = browser.new_context(java_script_enabled=False, viewport={"width": 360, "height": 740}).new_page()
+    page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
     page.goto(live_server.url)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill("three dry socks")

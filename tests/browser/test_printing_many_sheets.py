@@ -42,7 +42,7 @@ def test_from_the_choice_to_the_file(fleet: None, nora: Member, signed_in: Page)
 
     # Nobody presses a button from here on: the page goes on by itself until all is made.
     expect(page.get_by_role("progressbar")).to_have_attribute("max", "3")
-    expect(page.get_by_text("2 of 3 made, 1 could not be made")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("2 of 3 made, 1 could not be made")).to_be_visible()
     expect(page.get_by_role("progressbar")).to_have_attribute("value", "3")
     expect(page.get_by_role("listitem").filter(has_text="Bee")).to_contain_text("out of ink")
     assert fits(page)
@@ -63,5 +63,5 @@ def test_from_the_choice_to_the_file(fleet: None, nora: Member, signed_in: Page)
     }  # fmt: skip
 
     page.get_by_role("button", name="Try those again").click()
-    expect(page.get_by_text("2 of 3 made, 1 could not be made")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("2 of 3 made, 1 could not be made")).to_be_visible()
     assert Print.objects.count() == 3, "trying again records no second copy"

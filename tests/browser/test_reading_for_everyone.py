@@ -10,7 +10,7 @@ from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from tests.browser.conftest import PASSWORD, fits
+from tests.browser.conftest import PASSWORD, fits, new_page
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -66,7 +66,7 @@ def complaints(page: Page) -> list[str]:
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1280, "dark")])
 def test_pages(second: Revision, browser: Browser, live_server: Any, width: int, scheme: Any) -> None:
-    page = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme).new_page()
+    page = new_page(browser, viewport={"width": width, "height": 800}, color_scheme=scheme)
     page.goto(live_server.url)
     found = complaints(page)
     page.get_by_label("Login").fill("nora")

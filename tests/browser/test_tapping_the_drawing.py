@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from hangar.members.models import Member
 from hangar.setups.models import Draft
-from tests.browser.conftest import PASSWORD, fits
+from tests.browser.conftest import PASSWORD, fits, new_page
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -16,6 +16,8 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def test_taps_go_from_one_choice_to_the_next(signed_in: Page) -> None:
     page = signed_in
     page.get_by_role("link", name="Add the first airframe").tap()
+    page.locator(".tap.inner.right").wait_for()
+    page.wait_for_load_state("load")
     channels = page.get_by_role("list", name="Channels")
     page.locator(".tap.inner.right").tap()
     expect(page.get_by_label("Inner flaps")).to_be_checked()
@@ -53,7 +55,7 @@ def test_the_drawing_stays_in_sight_and_covers_no_choice(signed_in: Page) -> Non
 
 
 def test_without_script(nora: Member, browser: Browser, live_server: Any) -> None:
-    page = browser.new_context(java_script_enabled=False, viewport={"width": 360, "height": 740}).new_page()
+    page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
     page.goto(live_server.url)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill(PASSWORD)

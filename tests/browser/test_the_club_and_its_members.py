@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page
 from hangar.members.models import Member, PersonalName
 from hangar.members.operations import invite
 from hangar.setups.models import Revision
-from tests.browser.conftest import PASSWORD
+from tests.browser.conftest import PASSWORD, new_page
 from tests.browser.test_reading_for_everyone import complaints
 from tests.factories import ReceiverFactory
 
@@ -23,8 +23,7 @@ OF_A_MEMBER = ["", "details/", "role/", "let-go/", "erase/"]
 
 
 def signed_in(browser: Browser, address: str, **screen: Any) -> Page:
-    page = browser.new_context(**screen).new_page()
-    page.set_default_timeout(15_000)
+    page = new_page(browser, **screen)
     page.goto(address)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill(PASSWORD)
@@ -91,7 +90,7 @@ def test_an_invitation_is_copied_and_used(secretary: Member, browser: Browser, l
     assert link == office.get_by_label("The link").input_value()
     assert complaints(office) == []
 
-    phone = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
+    phone = new_page(browser, viewport={"width": 360, "height": 740})
     phone.goto(link)
     phone.get_by_label("Login").fill("paul")
     phone.get_by_label("New password").fill("four wet boots")

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, Route, ViewportSize, expect
 from hangar.members.models import Member
 from hangar.setups.models import Draft, Revision
 from mixing import Rig
-from tests.browser.conftest import fits
+from tests.browser.conftest import PATIENCE_MS, fits
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -145,7 +145,7 @@ def test_leaving_the_page_at_once_loses_nothing(throws: Page, nora: Member) -> N
     throws.get_by_role("link", name="Line-up").first.click()
     throws.get_by_role("heading", name="Line-up").wait_for()
     # What is sent on leaving is on its way while the next page comes; on a busy machine it takes its time.
-    for _ in range(100):
+    for _ in range(PATIENCE_MS // 100):
         if Draft.objects.filter(member=nora, version__gt=1).exists():
             break
         throws.wait_for_timeout(100)

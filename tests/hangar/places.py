@@ -11,6 +11,8 @@ from urllib.parse import quote
 
 from django.db import connection
 
+from tests.patience import PATIENCE_S
+
 TOP = Path(__file__).parents[2]
 
 
@@ -24,7 +26,7 @@ class Place:
         done = subprocess.run(
             [sys.executable, str(TOP / "manage.py"), *arguments],
             env={**self._kept(), **self.variables, "HANGAR_BOOTSTRAP": "0"},
-            capture_output=True, text=True, timeout=120, check=False,
+            capture_output=True, text=True, timeout=PATIENCE_S, check=False,
         )  # fmt: skip
         assert (done.returncode != 0) == fails, done.stdout + done.stderr
         assert "Traceback" not in done.stderr, done.stderr

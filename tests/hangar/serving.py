@@ -3,7 +3,6 @@
 import http.client
 import os
 import re
-import socket
 import subprocess
 import sys
 import time
@@ -12,22 +11,22 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.patience import PATIENCE_S
+from tests.ports import own_port
+
 TOP = Path(__file__).parents[2]
 
 
-def documented() -> list[str]:
-    """The arguments of gunicorn in the unit, with a port of its own."""
+def documented(port: int) -> list[str]:
+    """The arguments of gunicorn in the unit, with another port."""
     (line,) = re.findall(r"ExecStart=\S+/gunicorn (.*)", (TOP / "DEVELOPERS.md").read_text(encoding="utf-8"))
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
     arguments: list[str] = line.replace("127.0.0.1:8000", f"127.0.0.1:{port}").split()
     assert f"127.0.0.1:{port}" in arguments
     return arguments
 
 
 def ask(port: int, page: str, **headers: str) -> tuple[int, bytes]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
     connection.request("GET", page, headers=headers)
     answer = connection.getresponse()
     content = answer.read()
@@ -46,7 +45,7 @@ class Served:
         return set(re.findall(r"Booting worker with pid: (\d+)", self.log.read_text()))
 
     def wait_for_workers(self, count: int) -> None:
-        ends = time.monotonic() + 100
+        ends = time.monotonic() + PATIENCE_S
         while len(self.workers()) < count:
             assert self.process.poll() is None, self.log.read_text()
             assert time.monotonic() < ends, self.log.read_text()
@@ -55,11 +54,15 @@ class Served:
 
 @contextmanager
 def served(tmp_path: Path, **environment: str) -> Iterator[Served]:
-    arguments = documented()
-    port, log = int(arguments[arguments.index("--bind") + 1].rpartition(":")[2]), tmp_path / "log"
+    with own_port() as port, _served(port, tmp_path / "log", tmp_path / "data", **environment) as server:
+        yield server
+
+
+@contextmanager
+def _served(port: int, log: Path, data: Path, **environment: str) -> Iterator[Served]:
     kept = {key: value for key, value in os.environ.items() if not key.startswith(("HANGAR", "DATABASE"))}
     settings = {
-        "HANGAR_DATA": str(tmp_path / "data"),
+        "HANGAR_DATA": str(data),
         "HANGAR_BOOTSTRAP": "0",
         "HANGAR_HTTPS": "1",
         "HANGAR_LOG": "INFO",
@@ -67,7 +70,7 @@ def served(tmp_path: Path, **environment: str) -> Iterator[Served]:
     }
     with log.open("wb") as written:
         process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", *arguments], env={**kept, **settings}, cwd=TOP, stderr=written
+            [sys.executable, "-m", "gunicorn", *documented(port)], env={**kept, **settings}, cwd=TOP, stderr=written
         )
     server = Served(port, process, log)
     try:
@@ -77,6 +80,6 @@ def served(tmp_path: Path, **environment: str) -> Iterator[Served]:
         # Its workers go with it, and their connections to the database.
         process.terminate()
         try:
-            process.wait(40)
+            process.wait(PATIENCE_S)
         except subprocess.TimeoutExpired:
             process.kill()

@@ -1,8 +1,10 @@
 """A backup is whole although members write meanwhile, and comes back into an empty site of the same kind."""
 
 import io
+import itertools
 import json
 import threading
+import time
 import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
@@ -25,18 +27,28 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from tests.factories import make_setup
 from tests.hangar.places import place_of_this_kind
+from tests.patience import PATIENCE_S
 
 
 def write_until(stop: threading.Event, first: Revision) -> None:
     head = first
     try:
-        for number in range(2000):
+        for number in itertools.count():
             if stop.wait(0.001):
                 break
             setup = make_setup(remarks=f"change {number}")
             head = record(user=first.author, airframe=first.airframe, setup=setup, base=head, reason="r").revision
     finally:
         connection.close()
+
+
+def until_there_are(count: int) -> int:
+    """Wait for so many revisions; how many there are then."""
+    ends = time.monotonic() + PATIENCE_S
+    while (there := Revision.objects.count()) < count:
+        assert time.monotonic() < ends, f"{there} revisions, and no more come"
+        time.sleep(0.01)
+    return there
 
 
 @pytest.mark.django_db(transaction=True)
@@ -48,16 +60,13 @@ def test_it_is_made_while_members_write_and_comes_back_whole(first: Revision, tm
     writer = threading.Thread(target=write_until, args=(stop, first))
     writer.start()
     try:
-        while Revision.objects.count() < 4:
-            stop.wait(0.01)
-        least = Revision.objects.count()
+        least = until_there_are(4)
         back_up(tmp_path / "now.zip")
         most = Revision.objects.count()
-        while Revision.objects.count() < most + 1:
-            stop.wait(0.01)
+        until_there_are(most + 1)
     finally:
         stop.set()
-        writer.join(60)
+        writer.join(PATIENCE_S)
     after = Revision.objects.count()
     with place_of_this_kind(tmp_path / "there") as place:
         said = place.run("restore", str(tmp_path / "now.zip"))

@@ -34,6 +34,7 @@ from hangar.setups.history import broken_links, current_head
 from hangar.setups.models import Document, Draft, Revision
 from hangar.setups.operations import record
 from tests.factories import make_setup
+from tests.patience import PATIENCE_S
 
 SCRIPT = Path(__file__).with_name("killed_process.py")
 KILLS = int(os.environ.get("HANGAR_KILLS", "3"))
@@ -119,7 +120,7 @@ def busy_database() -> Iterator[None]:
                 with connection.cursor() as cursor:
                     cursor.execute("LOCK TABLE fleet_airframe IN ACCESS EXCLUSIVE MODE")
             held.set()
-            let_go.wait(60)
+            let_go.wait(PATIENCE_S)
         connection.close()
 
     impatient, patient = {
@@ -128,14 +129,14 @@ def busy_database() -> Iterator[None]:
     }[connection.vendor]
     holder = threading.Thread(target=hold)
     holder.start()
-    assert held.wait(60)
+    assert held.wait(PATIENCE_S)
     with connection.cursor() as cursor:
         cursor.execute(impatient)
     try:
         yield
     finally:
         let_go.set()
-        holder.join(60)
+        holder.join(PATIENCE_S)
         with connection.cursor() as cursor:
             cursor.execute(patient)
 

@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from tests.patience import PATIENCE_S
+
 TOP = Path(__file__).parents[2]
 DOCUMENTED = {"HANGAR_HTTPS": "1", "HANGAR_HOSTS": "hangar.example"}
 
@@ -31,7 +33,7 @@ def run(data: Path, *arguments: str, sent: str = "", **environment: str) -> "sub
     fixed = {"HANGAR_BOOTSTRAP": "0", "HANGAR_DATA": str(data), "DJANGO_SETTINGS_MODULE": "hangar.settings"}
     return subprocess.run(
         [sys.executable, *arguments],
-        cwd=TOP, env={**kept, **fixed, **environment}, input=sent, capture_output=True, text=True, timeout=120,
+        cwd=TOP, env={**kept, **fixed, **environment}, input=sent, capture_output=True, text=True, timeout=PATIENCE_S,
         check=False,
     )  # fmt: skip
 

@@ -17,6 +17,7 @@ from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from tests.factories import make_setup
+from tests.patience import PATIENCE_S
 
 TOP = Path(__file__).parents[2]
 
@@ -153,6 +154,6 @@ def django(arguments: list[str], data: Path) -> subprocess.CompletedProcess[str]
         env={**environment, "PYTHONPATH": str(TOP)},
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         check=False,
     )

@@ -14,6 +14,7 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from mixing import Setup
 from tests.factories import make_setup
+from tests.patience import PATIENCE_S
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -25,7 +26,7 @@ def at_once(*works: Callable[[], object]) -> list[BaseException | None]:
 
     def run(index: int, work: Callable[[], object]) -> None:
         try:
-            gate.wait(timeout=10)
+            gate.wait(timeout=PATIENCE_S)
             work()
         except BaseException as error:
             raised[index] = error
@@ -36,7 +37,7 @@ def at_once(*works: Callable[[], object]) -> list[BaseException | None]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=60)
+        thread.join(timeout=PATIENCE_S)
     assert not any(thread.is_alive() for thread in threads)
     return raised
 

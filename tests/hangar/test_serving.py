@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.hangar.serving import Served, ask, served
+from tests.patience import PATIENCE_S
 
 SECURE = {"Host": "localhost", "X-Forwarded-Proto": "https", "X-Forwarded-For": "192.0.2.7"}
 
@@ -28,7 +29,7 @@ def serves_and_stops(server: Served) -> None:
     assert ask(port, "/health", Host="localhost")[0] == 301
     assert ask(port, "/health", **{**secure, "Host": "elsewhere.example"})[0] == 400
     server.process.send_signal(signal.SIGTERM)
-    assert server.process.wait(35) == 0
+    assert server.process.wait(PATIENCE_S) == 0
     lines = [json.loads(line) for line in server.log.read_text().splitlines() if line.startswith("{")]
     assert {(line["route"], line["status"]) for line in lines if line["logger"] == "hangar.requests"} >= {
         ("health", 200), ("ready", 503), ("(none)", 301), ("(none)", 400)
@@ -57,7 +58,7 @@ def in_flight(server: Served, folder: Path) -> Asking:
     begun = folder / "begun"
     asking = Asking(server, f"/slow?begun={begun}")
     asking.start()
-    ends = time.monotonic() + 60
+    ends = time.monotonic() + PATIENCE_S
     while not begun.exists():
         assert server.process.poll() is None, server.log.read_text()
         assert time.monotonic() < ends, server.log.read_text()
@@ -76,8 +77,8 @@ def test_an_answer_that_is_being_made_is_given_whole_before_it_stops(tmp_path: P
             except (OSError, http.client.HTTPException):
                 refused.append(True)
             time.sleep(0.1)
-        assert server.process.wait(35) == 0
-        asking.join(60)
+        assert server.process.wait(PATIENCE_S) == 0
+        asking.join(PATIENCE_S)
         assert asking.answer == (200, b"whole" * 200_000)
         # Meanwhile others were answered in full or not at all, and afterwards there is nobody.
         assert all(refused)
@@ -95,4 +96,4 @@ def test_reloading_leaves_no_gap(tmp_path: Path) -> None:
         assert asking.answer == (200, b"whole" * 200_000)
         assert ask(server.port, "/health", **SECURE)[0] == 200
         server.process.send_signal(signal.SIGTERM)
-        assert server.process.wait(35) == 0
+        assert server.process.wait(PATIENCE_S) == 0

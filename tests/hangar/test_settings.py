@@ -16,6 +16,7 @@ from django.test import Client, RequestFactory
 from hangar.members.addresses import client_address
 from hangar.members.models import Member
 from hangar.secret import kept_secret
+from tests.patience import PATIENCE_S
 
 TOP = Path(__file__).parents[2]
 plain = pytest.mark.urls("tests.hangar.plain_urls")
@@ -34,7 +35,7 @@ def settings_with(data: Path, *names: str, **environment: str) -> dict[str, Any]
         env={**kept, "HANGAR_DATA": str(data), **environment},
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         check=True,
     )
     found: dict[str, Any] = json.loads(ended.stdout)

@@ -24,6 +24,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from tests.factories import make_setup, record_first
 from tests.hangar.serving import Served, served
+from tests.patience import PATIENCE_S
 
 PASSWORD = "three dry socks"
 HOSTS = ("one", "other")
@@ -37,7 +38,7 @@ class Browser:
 
     def ask(self, host: Served, page: str, sent: bytes | None = None, kind: str = "") -> tuple[int, str, bytes]:
         """Status, where it leads, and what came."""
-        asked = http.client.HTTPConnection("127.0.0.1", host.port, timeout=120)
+        asked = http.client.HTTPConnection("127.0.0.1", host.port, timeout=PATIENCE_S)
         headers = {
             "Host": "localhost", "Content-Type": kind, "Cookie": "; ".join(f"{k}={v}" for k, v in self.cookies.items()),
         }  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from itertools import pairwise, product
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import numpy as np
@@ -295,9 +295,9 @@ def test_many_stations_and_fades_take_no_longer_than_a_moment() -> None:
             for index, key in enumerate(keys)
         ],
     )  # fmt: skip
-    start = perf_counter()
+    start = process_time()
     extent = envelope(made).channels[1]
-    assert perf_counter() - start < 20
+    assert process_time() - start < 20
     rig = Rig(made)
     assert float(rig.at(extent.high_at).travel_pct[1]) == pytest.approx(extent.high)
     tried = rig.at({key: rng.uniform(-100, 100, 20000) for key in keys}).travel_pct[1]

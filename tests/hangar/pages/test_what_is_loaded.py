@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE_S
+
 TOP = Path(__file__).parents[3]
 HEAVY = ("weasyprint", "pypdf", "segno", "PIL", "hypothesis", "hangar.demo")
 
@@ -23,7 +25,7 @@ def test_the_line_up_an_airframe_and_its_bench_load_nothing_heavy(environment: d
     # The renderer's PDF module is there by name, so that the list of names is seen to be looked at.
     told = subprocess.run(
         [sys.executable, TOP / "tests" / "hangar" / "first_answers.py", layout, *HEAVY, "hangar.sheets.pdf"],
-        env=environment, capture_output=True, text=True, check=False, timeout=120,
+        env=environment, capture_output=True, text=True, check=False, timeout=PATIENCE_S,
     )  # fmt: skip
     assert told.returncode == 0, told.stderr
     assert told.stdout.split() == ["hangar.sheets.pdf"]
@@ -33,6 +35,6 @@ def test_importing_the_computation_loads_no_site(environment: dict[str, str]) ->
     code = "import sys, mixing; print(*(name for name in ('django', 'hangar', *sys.argv[1:]) if name in sys.modules))"
     told = subprocess.run(
         [sys.executable, "-c", code, *HEAVY, "scipy", "mixing.audit"],
-        env=environment, capture_output=True, text=True, check=True, timeout=60,
+        env=environment, capture_output=True, text=True, check=True, timeout=PATIENCE_S,
     )  # fmt: skip
     assert told.stdout.split() == ["mixing.audit"]

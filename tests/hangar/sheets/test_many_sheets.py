@@ -169,7 +169,7 @@ def test_what_a_worker_left_behind_is_handed_out_again(owner: Member, fleet: lis
 def test_workers_take_them_where_there_are_some(settings: Any, owner: Member, fleet: list[Airframe]) -> None:
     settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
     batch = start_batch(user=owner, airframes=fleet, paper="a4", base="", what="x")
-    go_on(batch)
+    go_on(batch, seconds=60)
     assert set(batch.items.values_list("state", flat=True)) == {ItemState.QUEUED}
     call_command("db_worker", batch=True, interval=0, verbosity=0, startup_delay=False)
     assert set(batch.items.values_list("state", flat=True)) == {ItemState.DONE}

@@ -22,6 +22,7 @@ from hangar.sheets.models import Kind, LostCopy, Print, new_token
 from hangar.sheets.operations import record_print, report_lost
 from hangar.sheets.qr import base_address, qr_code, side_mm
 from hangar.sheets.render import setup_sheet_pdf
+from tests.patience import PATIENCE_S
 
 HANGAR = "https://hangar.example"
 
@@ -31,7 +32,7 @@ def pictured(content: bytes, folder: Path, dpi: int = 150) -> Image.Image:
     path = folder / "sheet.pdf"
     path.write_bytes(content)
     command = ["pdftoppm", "-r", str(dpi), "-gray", "-png", "-singlefile", str(path), str(folder / "sheet")]
-    subprocess.run(command, check=True, timeout=60)
+    subprocess.run(command, check=True, timeout=PATIENCE_S)
     return Image.open(io.BytesIO((folder / "sheet.png").read_bytes())).convert("L")
 
 
