@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
 from hangar.pictures.words import arrow, plain, position_words, short, signed, together
+from hangar.sheets.angles import in_columns
 from hangar.sheets.conditions import Condition, conditions, fade_notes, frame_at
 from hangar.sheets.labels import short_label
 from mixing.document import Control, Setup, Surface
@@ -46,6 +47,13 @@ class Row:
     pair: str | None = None
     side: str = ""
 
+    @property
+    def angles(self) -> str:
+        """The angles of all positions; "" where nothing turns."""
+        if not any(cell.degrees for cell in self.cells if cell):
+            return ""
+        return in_columns("" if cell is None else cell.degrees or "0°" for cell in self.cells)
+
 
 @dataclass(frozen=True)
 class Head:
@@ -69,6 +77,13 @@ class Group:
     def measured(self) -> bool:
         """Whether there is something for a ruler in it; a motor has none."""
         return any(row.measured for row in self.rows)
+
+    @property
+    def angles(self) -> str:
+        """The head of the angles: the positions once more, each above its own."""
+        if not self.measured:
+            return ""
+        return f"° {in_columns('' if head is None else head.figure for head in self.heads)}"
 
 
 def throw_groups(setup: Setup) -> list[Group]:

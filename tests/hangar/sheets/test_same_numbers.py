@@ -20,14 +20,13 @@ POSITIONS = np.array([-100.0, -50.0, 0.0, 50.0, 100.0])
 
 def figures(surface: Surface, throws: Any, degrees: Any) -> str:
     """The row of a surface in the throw table, made from the rig's numbers without the sheet's own code."""
-    told = []
+    told, angles = [], []
     for throw, deg in zip(throws, degrees, strict=True):
-        if f"{abs(throw):.1f}" == "0.0":
-            told.append("0")
-        else:
-            arrow = ARROWS.get(surface.role, ("↓", "↑"))[int(throw < 0)]
-            told.append(f"{abs(throw):.1f} {arrow} {abs(deg):.1f}°")
-    return " ".join(told)
+        still = f"{abs(throw):.1f}" == "0.0"
+        arrow = ARROWS.get(surface.role, ("↓", "↑"))[int(throw < 0)]
+        told.append("0" if still else f"{abs(throw):.1f} {arrow}")
+        angles.append("0°" if still else f"{abs(deg):.1f}°")
+    return " ".join(told + angles)
 
 
 def group(shown: str, head: str) -> str:
