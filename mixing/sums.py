@@ -195,12 +195,13 @@ class TravelSum:
         )
         return self.of(self.base, held, self.rests, self.switches)
 
-    def driven_apart(self, control: str, here: float, there: float) -> float:
-        """How far [%] a control can drive the travel from one of its positions to another, no fade taking any of it."""
+    def driven_apart(self, control: str, here: float, there: float, held: Mapping[str, float]) -> float:
+        """How far [%] a control can drive the travel from one of its positions to another; of its fades those by a
+        control that is held take what they take there, the others nothing."""
         total = 0.0
         for product in self.products:
             if product.driver == control:
-                ends = [_held(product, {control: position}) for position in (here, there)]
+                ends = [_held(product, {**held, control: position}) for position in (here, there)]
                 fades = np.prod([np.max(np.abs(part.y)) for part in ends[0].parts])
                 total += abs(ends[0].coefficient - ends[1].coefficient) * float(fades)
         return total

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice, product
+from math import prod
 from typing import NamedTuple
 
 import numpy as np
@@ -24,6 +26,10 @@ AWAY_MM = 0.5
 _STEP_PCT = 5.0
 _MOST_LOOKED_AT = 8
 """Of the positions at which the motor runs and the lever asks most of a surface, so many are looked at closely."""
+_SHARED_PCT = np.linspace(-100.0, 100.0, 9)
+"""Where else than at its stations a control is looked at that moves both the motor and what brakes."""
+_MOST_COMBINATIONS = 81
+"""Of the positions of all such controls together."""
 _JUST_PCT = 0.01
 """How far beyond the point where a motor starts it is looked at."""
 
@@ -175,19 +181,25 @@ def _furthest(
     """Where a surface is furthest out, looked for where the lever asks most of it, the other controls anywhere."""
     other, total = _other_end(control, full), examined.total(surface.channel, place)
     worst: tuple[float, _Running, float, Difference] | None = None
-    for one in sorted(running, key=lambda one: -total.driven_apart(control.key, one.position, other))[:_MOST_LOOKED_AT]:
+
+    def asked(one: _Running) -> float:
+        return total.driven_apart(control.key, one.position, other, one.others)
+
+    for one in sorted(running, key=asked, reverse=True)[:_MOST_LOOKED_AT]:
         sign, away = _away(examined, surface, place, control, (one.position, other), one.others)
         if away.value > (AWAY_MM if worst is None else worst[0]):
             worst = away.value, one, sign, away
     if worst is None:
         return None
     amount, one, sign, away = worst
-    at = examined.at(place, {**away.at(), **one.others, control.key: one.position})
+    others = {key: at for key, at in one.others.items() if at != examined.setup.control(key).rest}
+    at = examined.at(place, {**away.at(), **others, control.key: one.position})
     return _Conflict(sign * amount, one.level_pct, surface, at)
 
 
 class _Running(NamedTuple):
-    """A position of the lever at which the motor can run, how fast, and where the other controls are for it."""
+    """A position of the lever at which the motor can run, how fast, and where the other controls are for it: all that
+    the surfaces follow, too, and those of the others that are not at rest."""
 
     position: float
     level_pct: float
@@ -198,11 +210,30 @@ def _running_at(
     examined: Examined, control: Control, device: Device, place: float | None, braking: list[Surface]
 ) -> Iterator[_Running]:
     total = examined.total(device.channel, place)
-    for position in _positions(examined, control, device, place, braking):
-        held = examined.with_control(device.channel, place, control, position)
-        peak = examined.most_running(device, held)
-        if peak.value > RUNNING_PCT:
-            yield _Running(position, peak.value, {key: at for key, at in peak.at.items() if key in total.controls})
+    positions = _positions(examined, control, device, place, braking)
+    for shared in _shared(examined, control, total, place, braking):
+        for position in positions:
+            held = examined.with_control(device.channel, place, control, position).with_fixed(shared)
+            peak = examined.most_running(device, held)
+            if peak.value > RUNNING_PCT:
+                others = {key: at for key, at in peak.at.items() if key in total.controls}
+                yield _Running(position, peak.value, {**others, **shared})
+
+
+def _shared(
+    examined: Examined, control: Control, total: TravelSum, place: float | None, braking: list[Surface]
+) -> Iterator[Positions]:
+    """Every combination of the controls that the motor and the surfaces follow besides the lever: where the motor runs
+    fastest they may let through nothing of the brake."""
+    followed = {key for surface in braking for key in examined.total(surface.channel, place).controls}
+    keys = sorted(followed.intersection(total.controls) - {control.key})
+    stations = {key: total.stations[key] for key in keys}
+    lines = {key: x if key in total.switches else np.union1d(x, _SHARED_PCT) for key, x in stations.items()}
+    for some in (lines, stations):
+        if prod(len(x) for x in some.values()) <= _MOST_COMBINATIONS:
+            break
+    found = product(*(x.tolist() for x in some.values()))
+    yield from (dict(zip(keys, combination, strict=True)) for combination in islice(found, _MOST_COMBINATIONS))
 
 
 def _positions(

@@ -297,3 +297,38 @@ def test_a_motor_that_stops_between_stations_is_found_where_it_still_runs() -> N
         ],
     )
     assert -0.1 < one(made, "motor-with-brake").at["lever"] < 0
+
+
+KNOB = {"key": "mix", "label": "Knob", "kind": "knob", "plus": "clockwise", "rest": -100}
+THREE = switch("mix", (-100, 0, 100))
+
+
+def meeting(takes: Data, brake: tuple[float, ...], runs: tuple[float, ...]) -> Setup:
+    """A lever with brake and motor on one side, each faded by one more control."""
+    return setup(
+        controls=[lever(uses=[{"purpose": "brake", "full": -100}], rest=0), takes],
+        surfaces=[surface()],
+        devices=[motor()],
+        couplings=[
+            coupling("lever", 1, 90, 0, 0, fades=[fade("mix", *brake)]),
+            coupling("lever", 9, 100, -100, -100, fades=[fade("mix", *runs)]),
+        ],
+    )
+
+
+@pytest.mark.parametrize("takes", [THREE, KNOB])
+def test_motor_and_brake_meet_where_a_third_control_lets_through_a_part_of_both(takes: Data) -> None:
+    """At its ends it lets only one of them through; in its middle the lever has half of the brake and the motor."""
+    made = meeting(takes, (100, 50, 0), (0, 50, 100))
+    found = one(made, "motor-with-brake")
+    frame = Rig(made).at(found.at)
+    assert frame.level_pct["motor"] > 0
+    assert frame.throw_mm["flap"] > 10
+    assert told(meeting(takes, (100, 0, 0), (0, 0, 100)), "motor-with-brake") == []
+
+
+@pytest.mark.parametrize("rest", [-100, 0, 100])
+def test_motor_and_brake_do_not_meet_where_a_third_control_lets_through_one_of_them(rest: float) -> None:
+    """Wherever it rests: that the motor runs there says nothing of the brake elsewhere."""
+    made = meeting({**THREE, "rest": rest}, (100, 0, 0), (0, 0, 100))
+    assert told(made, "motor-with-brake") == []
