@@ -4,8 +4,9 @@ Both values are functions of a channel's travel, and the travels are sums (`mixi
 meets nothing else shifts both travels alike: it is one number, between two ends, however many controls make it. Only
 the controls that make the travels differ, and those that meet them, are laid out as a grid of their stations.
 
-On these the answer is exact where the values are straight between their bends (limits, readings of a ruler); where a
-linkage bends them, the grid is filled up so that what is missed between its points is far below a tenth of a mm.
+On these the answer is exact where the values are straight between their bends (limits, readings of a ruler): from the
+best point of the grid it is followed to where a limit or a reading lies on the way of one control. Where a linkage
+bends the values, the grid is filled up so that what is missed between its points is far below a tenth of a mm.
 
 Of too many controls for a whole grid some combinations are looked at, and the best that is found uphill from the rim of
 what both travels can reach (`mixing.climbing`): exact for straight values of one slope, near it for others.
@@ -36,6 +37,8 @@ _SHARE = 16
 _SURE = 0.1
 """By so much a difference may be short and still count as the greatest: what no finding tells."""
 
+_MOST_ROUNDS = 4
+_GAINED = 1e-6
 _MOST_SWITCHINGS = 64
 _BLOCK = 200_000
 _SHIFTS = 17
@@ -106,10 +109,13 @@ def differences(travels: Travels, first: Value, second: Value, *, both: bool) ->
     moved, also = np.broadcast_arrays(moved, also)
     travels.budget.points -= len(moved) * a_row
     found = [_best(first, second, moved, also, shift, (1.0, -1.0)[: 1 + both]) for shift in shifts]
-    told = [
-        _difference((first, second), sliding, grid.columns, sign, max(best, key=lambda one: one[0]))
-        for sign, best in zip((1.0, -1.0), zip(*found, strict=True), strict=False)
-    ]
+    told = []
+    for sign, best in zip((1.0, -1.0), zip(*found, strict=True), strict=False):
+        top = max(best, key=lambda one: one[0])
+        row = {control: float(column[top[1]]) for control, column in grid.columns.items()}
+        if _bent(pair, (moved, also), shifts):
+            top, row = _refined(pair, grid.lines, shifts, sign, (top, row))
+        told.append(_difference((first, second), sliding, row, sign, top))
     if grid.whole:
         return told
     return [
@@ -125,9 +131,56 @@ def _is_sure(pair: tuple[Value, Value], reached: Rim, shifts: list[_Shift], valu
     return reached.sure and most <= sign * value + _SURE
 
 
-def _difference(values: tuple[Value, Value], sliding: TravelSum, grid: Rows, sign: float, best: _Best) -> Difference:
-    value, row, by, shift = best
-    on_grid = {control: float(positions[row]) for control, positions in grid.items()}
+def _bent(pair: tuple[Value, Value], travels: tuple[Array, Array], shifts: list[_Shift]) -> bool:
+    """Whether one of the values bends between what its travel comes to."""
+    low, high = min(shift.low.value for shift in shifts), max(shift.high.value for shift in shifts)
+    return any(
+        bool(np.any((one.bends > np.min(travel) + low) & (one.bends < np.max(travel) + high)))
+        for one, travel in zip(pair, travels, strict=True)
+    )
+
+
+def _refined(
+    pair: tuple[Value, Value], lines: Rows, shifts: list[_Shift], sign: float, start: tuple[_Best, Positions]
+) -> tuple[_Best, Positions]:
+    """The best of a grid, moved along one control after the other to where a value bends, as long as that gains.
+
+    Along one control the travels are straight between stations, so the places of the bends are exact.
+    """
+    best, row = start
+    for _ in range(_MOST_ROUNDS):
+        before = best[0]
+        for control in lines:
+            if control in pair[0].total.switches:
+                continue
+            column = {control: _with_bends(pair, lines[control], row, control, shifts)}
+            moved, also = (np.atleast_1d(one.total.at({**row, **column})) for one in pair)
+            moved, also = np.broadcast_arrays(moved, also)
+            along = max((_best(*pair, moved, also, shift, (sign,))[0] for shift in shifts), key=lambda one: one[0])
+            if along[0] > best[0]:
+                best, row = along, {**row, control: float(column[control][along[1]])}
+        if best[0] <= before + _GAINED:
+            break
+    return best, row
+
+
+def _with_bends(pair: tuple[Value, Value], line: Array, row: Positions, control: str, shifts: list[_Shift]) -> Array:
+    """A control's positions and those between at which one of the values bends, the other controls where they are."""
+    found = [line]
+    slid = np.unique([end.value for shift in shifts for end in (shift.low, shift.high)])
+    for one in pair:
+        travel = np.broadcast_to(one.total.at({**row, control: line}), line.shape)
+        above = travel[:, None] - (one.bends[:, None] - slid).ravel()
+        step, bend = np.nonzero(above[:-1] * above[1:] < 0.0)
+        share = above[step, bend] / (above[step, bend] - above[step + 1, bend])
+        found.append(line[step] + share * (line[step + 1] - line[step]))
+    return np.unique(np.concatenate(found))
+
+
+def _difference(
+    values: tuple[Value, Value], sliding: TravelSum, on_grid: Positions, sign: float, best: _Best
+) -> Difference:
+    value, _, by, shift = best
 
     def at() -> Positions:
         start, end = {**shift.low.at, **shift.held}, {**shift.high.at, **shift.held}

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from .document import Surface
+from .errors import Unreachable
 from .linkage import WIDEST_DEG, FourBar, Measured
 from .rig import Rig
 from .throws import Array, throw_mm
@@ -92,16 +94,26 @@ class Motion:
 
     @cached_property
     def bends(self) -> Array:
-        """Travels, sorted, at which the throw turns, bends or stops: limits, readings of a ruler, ends of reach."""
+        """Travels, sorted, at which the throw turns, bends or stops: limits, readings of a ruler, ends of reach, and
+        where the hinge turns no further."""
         linkage = self.surface.linkage
-        pulses: list[float] = []
+        pulses = self._quarter_turns()
         if isinstance(linkage, Measured):
-            pulses = [pulse for pulse, _ in linkage.points]
+            pulses += [pulse for pulse, _ in linkage.points]
         elif isinstance(linkage, FourBar):
             reach = np.array(linkage.reach()) / linkage.servo_deg_per_1000_us * 1000.0 + linkage.neutral_us
-            pulses = reach[np.isfinite(reach)].tolist()
+            pulses += reach[np.isfinite(reach)].tolist()
         found = np.concatenate([self._limits, self._turns, self.rig.travel_of_pulse(self.channel, pulses)])
         return np.unique(np.clip(found, *self._limits))
+
+    def _quarter_turns(self) -> list[float]:
+        """Pulses [µs] at which the surface has turned by 90 degrees, as far as its linkage takes it there."""
+        linkage, centre_us = self.surface.linkage, self.rig.setup.signal.centre_us
+        pulses = []
+        for angle in (-WIDEST_DEG, WIDEST_DEG):
+            with suppress(Unreachable):
+                pulses.append(float(linkage.pulse_for(angle, chord_mm=self.surface.chord_mm, centre_us=centre_us)))
+        return pulses
 
     @cached_property
     def _bends(self) -> list[float]:

@@ -15,7 +15,7 @@ from mixing.findings.pairs import _surely_even
 from mixing.motion import Motion
 from mixing.sums import Line, Product, TravelSum
 
-from .building import coupling, fade, phase, setup, stick, surface, switch
+from .building import channel, coupling, fade, phase, setup, stick, surface, switch
 from .strategies import setups
 
 TURNING = {"kind": "four_bar", "arm_mm": 20, "horn_mm": 24, "pivot_mm": [40, 0], "servo_deg_per_1000_us": 180}
@@ -174,3 +174,31 @@ def test_a_difference_of_many_controls_is_found_with_all_of_them_at_their_ends()
     found = examined.most_apart(*(examined.throw(each, examined.total(each.channel, None)) for each in made.surfaces))
     throws = Rig(made).at(dict.fromkeys(keys, 100.0)).throw_mm
     assert found[0].value == pytest.approx(float(throws["flap"] - throws["other"]), abs=1e-6)
+
+
+@pytest.mark.parametrize("also", [False, True])
+def test_a_difference_is_exact_where_a_limit_cuts_between_the_places_looked_at(also: bool) -> None:
+    """One surface stops at 94.6 %, with the stick at 47.3 %, and the other goes on: there they are widest apart."""
+    shared = [coupling("pitch", number, -8, 8) for number in (1, 2)] if also else []
+    made = setup(
+        controls=[stick(), stick("pitch")],
+        channels=[channel(1, high_us=1500 + 5 * 94.6), channel(2)],
+        surfaces=[surface(), surface("other", 2)],
+        couplings=[coupling("roll", 1, -200, 200), coupling("roll", 2, -100, 100), *shared],
+    )
+    examined = Examined(made)
+    found = examined.most_above(*(examined.throw(each, examined.total(each.channel, None)) for each in made.surfaces))
+    # 0.3 degrees for 1 % on a chord of 50 mm; the shared stick, full forward, takes 8 % off both.
+    stops, follows = (94.6, 51.3 - 8) if also else (94.6, 47.3)
+    wanted = [2 * 50 * np.sin(np.radians(0.3 * travel) / 2) for travel in (stops, follows)]
+    assert found.value == pytest.approx(wanted[0] - wanted[1], abs=1e-9)
+    assert found.at()["roll"] == pytest.approx(51.3 if also else 47.3)
+
+
+def test_a_surface_bends_where_its_hinge_turns_no_further() -> None:
+    readings = {"kind": "measured", "points": [[1400, -40], [1600, 40]]}
+    for linkage, at in (({"kind": "unmeasured", "deg_per_1000_us": 200}, 90.0), (readings, 35.355339)):
+        made = setup(controls=[stick()], surfaces=[surface(linkage=linkage)])
+        bends = Motion(Rig(made), made.surfaces[0]).bends
+        assert np.min(np.abs(bends - at)) < 1e-5
+        assert np.min(np.abs(bends + at)) < 1e-5
