@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ..differences import Difference
-from ..document import Surface
+from ..document import Control, Surface
 from ..language import later, say
 from ..sums import TravelSum
 from ..wording import capital, length, throw_words
@@ -74,8 +74,12 @@ def _surely_even(
 
 
 def _swapped(examined: Examined) -> frozenset[str]:
-    """The controls that a mirror turns round."""
-    return frozenset(control.key for control in examined.setup.controls if control.use("roll") or control.use("yaw"))
+    """The controls that a mirror turns round. Not the one that chooses the phase: both sides are in the same."""
+    return frozenset(
+        control.key
+        for control in examined.setup.controls
+        if (control.use("roll") or control.use("yaw")) and control.key != examined.rig.phase_control
+    )
 
 
 def _can_mirror(total: TravelSum, swapped: frozenset[str]) -> bool:
@@ -87,10 +91,9 @@ def _can_mirror(total: TravelSum, swapped: frozenset[str]) -> bool:
 
 
 def _told(examined: Examined, right: Surface, left: Surface, widest: Difference, place: float | None) -> Finding:
-    at, swapped = examined.at(place, widest.at()), _swapped(examined)
-    setup, rig = examined.setup, examined.rig
+    at, setup, rig = examined.at(place, widest.at()), examined.setup, examined.rig
     whole = {control.key: at.get(control.key, control.rest) for control in setup.controls}
-    mirrored = {key: -position + 0.0 if key in swapped else position for key, position in whole.items()}
+    mirrored = {**whole, **{key: _turned_round(setup.control(key), whole[key]) for key in _swapped(examined)}}
     here, there = float(rig.at(whole).throw_mm[right.key]), float(rig.at(mirrored).throw_mm[left.key])
     apart = abs(here + there if right.role == "rudder" else here - there)
     text = say(
@@ -103,6 +106,12 @@ def _told(examined: Examined, right: Surface, left: Surface, widest: Difference,
         apart=or_more(length(apart), widest),
     )
     return Finding("caution", "uneven", f"surfaces/{right.key}", capital(text), at)
+
+
+def _turned_round(control: Control, position: float) -> float:
+    """The position on a control's other side. A switch that has none there moves nothing of the pair: see `_can_mirror`."""
+    other = -position + 0.0
+    return other if not control.positions or other in control.positions else position
 
 
 _UNEVEN_MIRRORED = later("{right} is {here} {where}, but {left} is {there} in the mirrored position: {apart} apart.")

@@ -221,6 +221,31 @@ def test_a_switch_that_has_no_mirror_is_left_alone() -> None:
     assert told(made((-100, 100)), "uneven") != []
 
 
+def test_a_switch_that_has_no_mirror_and_moves_one_side_only_is_told() -> None:
+    made = setup(
+        controls=[switch("rolling", (0, 100), uses=[{"purpose": "roll", "full": 100}])],
+        surfaces=left_and_right("aileron", 1, 2),
+        couplings=[coupling("rolling", 2, 50, -50)],
+    )
+    # 0.3 degrees for 1 %, on a chord of 50 mm: 50 % is 13.1 mm.
+    assert one(made, "uneven").text == (
+        "Right aileron is 13.1 mm up with rolling up, but left aileron is neutral there: 13.1 mm apart."
+    )
+
+
+def test_a_switch_that_rolls_and_chooses_the_phase_is_the_same_for_both_sides() -> None:
+    made = setup(
+        controls=[stick(purpose="roll"), switch("mode", (-100, 100), uses=[{"purpose": "roll", "full": 100}])],
+        surfaces=left_and_right("aileron", 1, 2),
+        phases=[phase("cruise", "mode", -100), phase("landing", "mode", 100, {"1": 10, "2": 30})],
+        couplings=[coupling("roll", 1, -50, 50), coupling("roll", 2, 50, -50)],
+    )
+    found = one(made, "uneven")
+    assert found.at["mode"] == 100.0
+    # With the stick in the middle: 30 % against 10 %, 7.9 mm against 2.6 mm.
+    assert found.text.endswith("5.2 mm apart.")
+
+
 def test_off_neutral_is_half_a_millimetre_at_rest_without_the_stance() -> None:
     def made(middle: float, stance: float = 0.0) -> Setup:
         return setup(
