@@ -34,7 +34,8 @@ def authority(
     setup : Setup
     purpose, against : the first control with that use is taken
     phase : key of a phase, optional
-        Otherwise the phase in which the phase control rests.
+        Otherwise the phase in which the phase control rests. Where one of the two controls chooses the phase itself, each
+        of its positions is in its own phase, whatever is given here.
 
     Returns
     -------
@@ -58,6 +59,8 @@ def authority(
     control, taking = _control(setup, purpose), _control(setup, against)
     if control is None or taking is None or control.key == taking.key:
         return ()
+    if rig.phase_control in (control.key, taking.key):
+        phase = None
     positions = _positions(setup, taking)
     movement = _movement(rig, control, purpose, {taking.key: positions}, phase)
     at_rest = float(movement[positions == taking.rest][0])

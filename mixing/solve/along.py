@@ -11,7 +11,7 @@ from ..language import say
 from ..response import Response
 from ..rig import Rig
 from ..throws import Array
-from ..wording import control_label, no_control, signed
+from ..wording import control_label, lowered, no_control, phase_label, signed
 from .errors import SolveError, Unattainable
 from .travel import surface_of, travels_for
 
@@ -64,7 +64,7 @@ def base_travel(
     fades at rest as a factor)."""
     channel = surface_of(setup, surface).channel
     coupling = coupling_of(setup, control, channel, phase)
-    rest = {known.key: known.rest for known in setup.controls}
+    rest = at_rest(setup, phase)
     if control not in rest:
         raise SolveError(no_control(control, rest))
     others = [c for c in setup.couplings if (c.control, c.channel) != (control, channel)]
@@ -73,16 +73,31 @@ def base_travel(
     for fade in coupling.fades if coupling is not None else ():
         here = float(fade.factor(rest[fade.control])) / 100.0
         if here == 0.0:
-            text = say(
-                "{control} does nothing here while {fading} is at rest ({position}): "
-                "its fade by {fading} is 0 % there; remove the fade, or raise it",
-                control=control_label(setup, control),
-                fading=control_label(setup, fade.control),
-                position=signed(rest[fade.control]),
-            )
-            raise Unattainable(text)
+            raise Unattainable(_faded_out(setup, control, fade.control, rest[fade.control], phase))
         factor *= here
     return np.asarray(base), factor
+
+
+def _faded_out(setup: Setup, control: str, fading: str, position: float, phase: str | None) -> str:
+    names = {"control": control_label(setup, control), "fading": control_label(setup, fading)}
+    if phase is not None and setup.phases[0].control == fading:
+        return say(
+            "{control} does nothing in {phase}: its fade by {fading} is 0 % there; remove the fade, or raise it",
+            phase=lowered(phase_label(setup, phase)),
+            **names,
+        )
+    return say(
+        "{control} does nothing here while {fading} is at rest ({position}): "
+        "its fade by {fading} is 0 % there; remove the fade, or raise it",
+        position=signed(position),
+        **names,
+    )
+
+
+def at_rest(setup: Setup, phase: str | None) -> dict[str, float]:
+    """By control where it stands at rest; the one that chooses the phase stands where that phase is, if one is named."""
+    rest = {control.key: control.rest for control in setup.controls}
+    return rest | {one.control: one.position for one in setup.phases if one.key == phase}
 
 
 def coupling_of(setup: Setup, control: str, channel: int, phase: str | None) -> Coupling | None:

@@ -10,6 +10,7 @@ from ..document import Coupling, Setup, Surface
 from ..response import Response
 from ..rig import Rig
 from ..throws import Array
+from .along import at_rest
 from .curve import best_curve
 from .knots import free_knots
 from .minimax import Samples, fixed_knots
@@ -106,8 +107,8 @@ class _Moved:
         at = np.interp(x, softened.travel, softened.x)
         frame = Rig(setup.changed(couplings=others)).at({control.key: at}, phase=phase)
         self._base = frame.travel_pct[coupling.channel]
-        rests = {one.key: one.rest for one in setup.controls}
-        faded = float(np.prod([fade.factor(rests[fade.control]) / 100.0 for fade in coupling.fades]))
+        rest = at_rest(setup, phase)
+        faded = float(np.prod([fade.factor(rest[fade.control]) / 100.0 for fade in coupling.fades]))
         self._factor = faded or 1.0
 
     def _throw(self, surface: Surface, travel: Array) -> Array:

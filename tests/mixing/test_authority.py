@@ -102,6 +102,22 @@ def test_a_phase_is_looked_at_by_name() -> None:
         authority(made, phase="nosuch")
 
 
+def test_a_brake_that_chooses_the_phase_is_looked_at_in_the_phase_of_each_position() -> None:
+    made = setup(
+        controls=[stick("roll", "roll"), switch("mode", (-100, 100), uses=[{"purpose": "brake", "full": 100}])],
+        surfaces=left_and_right("aileron", 1, 2),
+        phases=[phase("cruise", "mode", -100), phase("landing", "mode", 100)],
+        couplings=[
+            coupling("roll", 1, -40, 40), coupling("roll", 2, 40, -40),
+            coupling("roll", 1, -20, 20, phase="landing"), coupling("roll", 2, 20, -20, phase="landing"),
+        ],
+    )  # fmt: skip
+    rows = authority(made)
+    assert [row.position for row in rows] == [-100, 100]
+    assert rows[1].fraction == pytest.approx(0.5, abs=0.01)
+    assert authority(made, phase="cruise") == authority(made, phase="landing") == rows
+
+
 def test_a_switch_has_its_positions() -> None:
     step = switch("step", (-100, 0, 100), rest=100, uses=[{"purpose": "brake", "full": -100}])
     made = winged(controls=[stick("roll", "roll"), step], couplings=[coupling("roll", 1, 0, 40)])

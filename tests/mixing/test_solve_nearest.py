@@ -114,6 +114,22 @@ def test_is_looked_at_in_a_phase_where_it_works() -> None:
     assert found.error_mm == pytest.approx(float(np.max(np.abs(exact - then))), rel=0.01)
 
 
+def test_a_fade_by_the_switch_of_the_phases_counts_as_it_stands_in_the_phase_looked_at() -> None:
+    made = setup(
+        controls=[stick(), switch("mode", (-100, 100))],
+        surfaces=[surface(linkage=LEANING)],
+        phases=[phase("launch", "mode", -100), phase("cruise", "mode", 100)],
+        couplings=[
+            {"control": "roll", "channel": 1, "stations": BENT, "phase": "cruise", "fades": [fade("mode", 100, 50)]}
+        ],
+    )
+    found = nearest_curve(made, made.couplings[0])
+    entered = made.changed(couplings=[{**made.couplings[0].model_dump(), "stations": found.points}])
+    x = np.linspace(-100, 100, 2001)
+    exact, then = (Rig(one).at({"roll": x}, phase="cruise").throw_mm["flap"] for one in (made, entered))
+    assert found.error_mm == pytest.approx(float(np.max(np.abs(exact - then))), rel=0.01)
+
+
 def test_the_list_states_it_in_mm_and_a_motor_in_travel() -> None:
     made = setup(
         controls=[stick()],

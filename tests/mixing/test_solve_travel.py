@@ -146,6 +146,27 @@ def test_fades_stay_and_are_reckoned_with() -> None:
         solve.response_for(Setup.from_text(json.dumps(data)), "roll", "right_aileron", [(-100, 6), (100, -6)])
 
 
+def test_a_fade_by_the_switch_of_the_phases_counts_as_it_stands_in_the_phase_asked_for() -> None:
+    """The switch rests in thermal's place: what it lets through in cruise is reckoned with, not that."""
+    made = building.setup(
+        controls=[building.stick(), building.switch("mode", (-100, 0, 100))],
+        surfaces=[building.surface()],
+        phases=[
+            building.phase("thermal", "mode", -100),
+            building.phase("cruise", "mode", 0),
+            building.phase("landing", "mode", 100),
+        ],
+        couplings=[building.coupling("roll", 1, -50, 50, fades=[building.fade("mode", 100, 50, 0)])],
+    )
+    response = solve.response_for(made, "roll", "flap", [(-100, -6), (100, 6)], phase="cruise")
+    after = solve.with_response(made, "roll", "flap", response, phase="cruise")
+    assert Rig(after).at({"roll": [-100, 100]}, phase="cruise").throw_mm["flap"] == pytest.approx([-6, 6])
+    ended = solve.with_end(made, "roll", "flap", 100, 30, phase="cruise")
+    assert Rig(ended).at({"roll": 100}, phase="cruise").travel_pct[1] == pytest.approx(30)
+    with pytest.raises(solve.Unattainable, match="^Roll stick does nothing in landing: its fade by Mode is 0 % there"):
+        solve.response_for(made, "roll", "flap", [(-100, -6), (100, 6)], phase="landing")
+
+
 @pytest.mark.parametrize(
     ("stations", "error", "text"),
     [
