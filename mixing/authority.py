@@ -34,8 +34,8 @@ def authority(
     setup : Setup
     purpose, against : the first control with that use is taken
     phase : key of a phase, optional
-        Otherwise the phase in which the phase control rests. Where one of the two controls chooses the phase itself, each
-        of its positions is in its own phase, whatever is given here.
+        Otherwise the phase in which the phase control rests. Where one of the two controls chooses the phase itself,
+        each of its positions is in its own phase, whatever is given here.
 
     Returns
     -------

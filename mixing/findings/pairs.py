@@ -109,7 +109,7 @@ def _told(examined: Examined, right: Surface, left: Surface, widest: Difference,
 
 
 def _turned_round(control: Control, position: float) -> float:
-    """The position on a control's other side. A switch that has none there moves nothing of the pair: see `_can_mirror`."""
+    """The position on a control's other side; a switch that has none there moves nothing on that side."""
     other = -position + 0.0
     return other if not control.positions or other in control.positions else position
 

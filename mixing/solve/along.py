@@ -95,7 +95,7 @@ def _faded_out(setup: Setup, control: str, fading: str, position: float, phase: 
 
 
 def at_rest(setup: Setup, phase: str | None) -> dict[str, float]:
-    """By control where it stands at rest; the one that chooses the phase stands where that phase is, if one is named."""
+    """By control where it stands at rest; the one that chooses the phase stands where a phase that is named has it."""
     rest = {control.key: control.rest for control in setup.controls}
     return rest | {one.control: one.position for one in setup.phases if one.key == phase}
 

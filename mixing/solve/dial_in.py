@@ -23,6 +23,8 @@ from .nearest import nearest_curve
 Points = tuple[tuple[float, float], ...]
 
 _SAME_PCT = 1e-6
+_EVERYWHERE = np.linspace(-100.0, 100.0, 401)
+"""Where the error of an entry is looked for along its control, besides at its stations."""
 
 
 def dial_in(setup: Setup, conventions: Conventions | None = None) -> list[Entry]:
@@ -291,7 +293,7 @@ def _throws_along(
     if setup.phases and coupling.control == setup.phases[0].control:
         return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
     bends = np.clip(np.concatenate([coupling.response.x, x]), -100.0, 100.0)
-    fine = np.array(control.positions) if control.positions else np.union1d(np.linspace(-100.0, 100.0, 41), bends)
+    fine = np.array(control.positions) if control.positions else np.union1d(_EVERYWHERE, bends)
     told = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
     exact, frame = (Rig(one).at({coupling.control: fine}, phase=coupling.phase) for one in (setup, rounded))
     return told._replace(error_mm=_off_mm(setup, coupling.channel, exact, frame))

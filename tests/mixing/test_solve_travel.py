@@ -163,7 +163,7 @@ def test_a_fade_by_the_switch_of_the_phases_counts_as_it_stands_in_the_phase_ask
     assert Rig(after).at({"roll": [-100, 100]}, phase="cruise").throw_mm["flap"] == pytest.approx([-6, 6])
     ended = solve.with_end(made, "roll", "flap", 100, 30, phase="cruise")
     assert Rig(ended).at({"roll": 100}, phase="cruise").travel_pct[1] == pytest.approx(30)
-    with pytest.raises(solve.Unattainable, match="^Roll stick does nothing in landing: its fade by Mode is 0 % there"):
+    with pytest.raises(solve.Unattainable, match=r"^Roll stick does nothing in landing: its fade by Mode is 0 % there"):
         solve.response_for(made, "roll", "flap", [(-100, -6), (100, 6)], phase="landing")
 
 
