@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..language import say
-from ..wording import capital, channel_words, length, length_figure, length_unit, lowered
+from ..wording import capital, channel_words, length, length_figure, length_size, length_unit, lowered
 from .finding import Examined, Finding
 
 
@@ -19,9 +19,9 @@ def out_of_balance(examined: Examined) -> Iterator[Finding]:
             if balance.cg_datum.strip():
                 place = say("{length} behind {datum}", length=place, datum=lowered(balance.cg_datum))
             if load.cg_mm > high:
-                over = say("{length} too far back", length=length(load.cg_mm - high))
+                over = say("{length} too far back", length=length_size(load.cg_mm - high))
             else:
-                over = say("{length} too far forward", length=length(low - load.cg_mm))
+                over = say("{length} too far forward", length=length_size(low - load.cg_mm))
             text = say(
                 "With {load} the model balances {place}, {over}: the allowed range is {low} to {high} {unit}.",
                 load=lowered(load.label),

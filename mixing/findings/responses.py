@@ -16,9 +16,9 @@ from ..purposes import BRAKES, PITCH
 from ..rounding import round_to_step
 from ..throws import Array
 from ..travels import Travels
-from ..wording import capital, channel_label, length, lowered, number, together
+from ..wording import capital, channel_label, length, lowered, number, size, together
 from .finding import Examined, Finding
-from .words import named, or_more, with_positions
+from .words import named, or_more, told_apart, with_positions
 
 STEEP = 10.0
 """Travel % per control % above which a response counts as a jump."""
@@ -38,18 +38,18 @@ def jump(examined: Examined) -> Iterator[Finding]:
         slopes = np.abs(np.diff(response.travel) / np.diff(response.x))
         steepest = int(np.argmax(slopes))
         if slopes[steepest] > STEEP * (1.0 + 1e-9):
-            start, end = response.x[steepest : steepest + 2]
+            start, end = told_apart(response.x[steepest : steepest + 2].tolist())
             step = abs(response.travel[steepest + 1] - response.travel[steepest])
             text = say(
                 "{response} jumps by {step} % of travel between {start} % and {end} %: "
                 "{slope} % for 1 % of the control.",
                 response=_name(examined.setup, coupling),
-                step=number(step),
-                start=number(start),
-                end=number(end),
+                step=size(step),
+                start=start,
+                end=end,
                 slope=number(slopes[steepest]),
             )
-            yield Finding("caution", "jump", _where(coupling), text, {control.key: float(start)})
+            yield Finding("caution", "jump", _where(coupling), text, {control.key: float(response.x[steepest])})
 
 
 def curve_points(examined: Examined) -> Iterator[Finding]:
@@ -75,7 +75,7 @@ def curve_points(examined: Examined) -> Iterator[Finding]:
             )
             yield Finding("note", "curve-points", where, text, {})
         elif off and not signal.curve_free_x:
-            places = together(f"{number(x)} %" for x in off)
+            places = together(f"{told_apart([x, *grid])[0]} %" for x in off)
             text = say(
                 "{response} bends at {places}, where the transmitter's curve of {points} points has none.",
                 response=name,
@@ -227,7 +227,7 @@ def _lonely(
 ) -> Finding:
     told = {
         "control": lowered(control.label),
-        "ranges": together(say("{start} to {end} %", start=number(start), end=number(end)) for start, end in ranges),
+        "ranges": together(say("{start} to {end} %", start=start, end=end) for start, end in map(told_apart, ranges)),
     }
     label = next((lowered(one.label) for one in examined.setup.phases if one.key == phase), "")
     if label:

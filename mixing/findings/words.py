@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ..differences import Difference
 from ..document import Control, Setup, Surface
@@ -50,6 +50,15 @@ def position_words(control: Control, position: float) -> str:
     if end is not None:
         return end if control.positions else say("full {way}", way=end)
     return say("in the middle") if position == 0.0 else say("at {position} %", position=number(position))
+
+
+def told_apart(positions: Sequence[float]) -> list[str]:
+    """Positions with one decimal, or with as many as it takes to tell them apart: "49.99" and "50"."""
+    for digits in range(1, 7):
+        told = [number(position, digits) for position in positions]
+        if len(set(told)) == len(set(positions)):
+            break
+    return told
 
 
 def named(surface: Surface) -> str:

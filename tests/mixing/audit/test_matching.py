@@ -313,3 +313,11 @@ def test_out_of_balance_names_the_datum_where_there_is_one() -> None:
     rest = ", 4 mm too far back: the allowed range is 90 to 100 mm."
     assert loaded("Wing root leading edge") == f"{where} behind wing root leading edge{rest}"
     assert loaded(" ") == f"{where}{rest}"
+
+
+@pytest.mark.parametrize(("cg", "way"), [(100.03, "back"), (89.98, "forward")])
+def test_out_of_balance_by_a_hair_is_not_told_as_nothing(cg: float, way: str) -> None:
+    made = setup(controls=[stick()])
+    load = {**made.balance.loads[0].model_dump(), "cg_mm": cg}
+    moved = made.changed(balance={**made.balance.model_dump(), "loads": [load]})
+    assert f"less than 0.1 mm too far {way}" in one(moved, "out-of-balance").text

@@ -38,6 +38,19 @@ def test_jump_downwards_and_behind_an_expo_counts_too() -> None:
     assert told(flap({**end, "expo_pct": 50}), "jump") != []
 
 
+def test_places_next_to_each_other_are_told_apart() -> None:
+    """A step is written as two stations: that both were at 50 % would be no help."""
+    step = one(flap(line((-100, 0), (49.99, 0), (50, 40))), "jump").text
+    assert "jumps by 40 % of travel between 49.99 % and 50 %:" in step
+    assert (
+        "jumps by less than 0.1 % of travel between 0 % and 0.001 %:"
+        in one(flap(line((0, 0), (0.001, 0.02))), "jump").text
+    )
+    assert "bends at 49.99 %, where" in one(flap(line((-100, 0), (49.99, 0), (100, 40))), "curve-points").text
+    brake = flap(line((-100, 50), (-99.99, 0), control="lever"))
+    assert "brakes from −100 to −99.99 %" in one(brake, "uncompensated-brake").text
+
+
 def test_a_switch_may_jump() -> None:
     made = setup(
         controls=[switch("step", (0, 1))], surfaces=[surface()], couplings=[line((0, 0), (1, 50), control="step")]
