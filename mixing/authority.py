@@ -62,7 +62,7 @@ def authority(
     if rig.phase_control in (control.key, taking.key):
         phase = None
     positions = _positions(setup, taking)
-    movement = _movement(rig, control, purpose, {taking.key: positions}, phase)
+    movement = _movement(rig, control, purpose, (taking.key, positions), phase)
     at_rest = float(movement[positions == taking.rest][0])
     if abs(at_rest) < 1e-9:
         return ()
@@ -140,11 +140,12 @@ def _positions(setup: Setup, control: Control) -> Array:
     return np.array(sorted(found))
 
 
-def _movement(rig: Rig, control: Control, purpose: str, held: dict[str, Array], phase: str | None) -> Array:
-    """Summed throw [mm] from the control's other end to its full end, by position of what is held."""
-    total: Array = np.zeros(())
+def _movement(rig: Rig, control: Control, purpose: str, held: tuple[str, Array], phase: str | None) -> Array:
+    """Summed throw [mm] from the control's other end to its full end, by position of the control that is held."""
+    key, positions = held
+    total = np.zeros(positions.shape)
     for end, sign in zip(_full_and_other(control, purpose), (1.0, -1.0), strict=True):
-        kept = _kept_throws(rig.setup, rig.at({**held, control.key: end}, phase=phase))
+        kept = _kept_throws(rig.setup, rig.at({key: positions, control.key: end}, phase=phase))
         for surface in rig.setup.surfaces:
             total = total + sign * wanted_way(purpose, surface) * kept[surface.key]
     return total

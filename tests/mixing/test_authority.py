@@ -118,6 +118,12 @@ def test_a_brake_that_chooses_the_phase_is_looked_at_in_the_phase_of_each_positi
     assert authority(made, phase="cruise") == authority(made, phase="landing") == rows
 
 
+@pytest.mark.parametrize("surfaces", [[], [surface()]])
+def test_where_no_surface_serves_there_is_nothing_to_take(surfaces: list[Any]) -> None:
+    made = setup(controls=[stick("roll", "roll"), lever()], surfaces=surfaces, couplings=[coupling("roll", 1, -9, 9)])
+    assert authority(made) == ()
+
+
 def test_a_switch_has_its_positions() -> None:
     step = switch("step", (-100, 0, 100), rest=100, uses=[{"purpose": "brake", "full": -100}])
     made = winged(controls=[stick("roll", "roll"), step], couplings=[coupling("roll", 1, 0, 40)])
