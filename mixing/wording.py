@@ -38,18 +38,32 @@ def typeset(figure: str) -> str:
 
 
 def length(value_mm: float, digits: int = 1) -> str:
-    """A length with its unit: "12.4 mm", or "0.49 in" where the reader measures in inches (one decimal more)."""
+    """A length with its unit: "12.4 mm", or "0.49 in" where the reader measures in inches (one decimal more, and one
+    more again for what is no more than a few thousandths: "0.004 in")."""
     return f"{length_figure(value_mm, digits)} {length_unit()}"
 
 
 def length_figure(value_mm: float, digits: int = 1) -> str:
     """The figure of a length in the reader's unit: "12.4", "0.49"."""
-    return number(value_mm / MM_PER_INCH, digits + 1) if now().inches else number(value_mm, digits)
+    return number(_in_unit(value_mm), length_decimals(value_mm, digits))
 
 
 def length_fixed(value_mm: float, digits: int = 1) -> str:
     """Like `length_figure`, with all its decimals: "12.0", "0.47"."""
-    return fixed(value_mm / MM_PER_INCH, digits + 1) if now().inches else fixed(value_mm, digits)
+    return fixed(_in_unit(value_mm), length_decimals(value_mm, digits))
+
+
+def length_decimals(value_mm: float, digits: int = 1) -> int:
+    """The decimals of a length that has `digits` in mm: one more in inches, and two more where that would be nothing
+    though it is something in mm."""
+    if not now().inches:
+        return digits
+    lost = round(value_mm / MM_PER_INCH, digits + 1) == 0 and round(value_mm, digits) != 0
+    return digits + (2 if lost else 1)
+
+
+def _in_unit(value_mm: float) -> float:
+    return value_mm / MM_PER_INCH if now().inches else value_mm
 
 
 def length_unit() -> str:
@@ -96,7 +110,7 @@ def given_length(value_mm: float) -> str:
 
 def given_length_figure(value_mm: float) -> str:
     """The figure of a length as someone gave it, in the reader's unit."""
-    return given(value_mm / MM_PER_INCH if now().inches else value_mm)
+    return given(_in_unit(value_mm))
 
 
 def field_length(value_mm: float) -> str:
@@ -238,6 +252,7 @@ __all__ = [
     "given_length_figure",
     "label_from_key",
     "length",
+    "length_decimals",
     "length_exact",
     "length_figure",
     "length_fixed",

@@ -27,7 +27,7 @@ def written_mm(throw_mm: float) -> float:
     """A throw as it is written: what a reader who takes one figure from another counts with [mm]."""
     if wording.length_unit() == "mm":
         return round(throw_mm, 1)
-    return round(throw_mm / MM_PER_INCH, 2) * MM_PER_INCH
+    return round(throw_mm / MM_PER_INCH, wording.length_decimals(throw_mm)) * MM_PER_INCH
 
 
 def figure(value: float, role: str, unit: str) -> str:

@@ -12,6 +12,7 @@ from hangar.languages.speaking import speaking, spoken, way
 from hangar.members.models import Member
 from hangar.members.operations import set_preferences
 from hangar.pictures import words
+from hangar.setups.throw_units import written_mm
 from mixing import wording
 
 
@@ -26,6 +27,21 @@ def test_a_throw_in_each_language_and_unit() -> None:
         assert words.throw_words(12.7, "rudder") == "0.50 in left"
         assert wording.length(25.4) == "1 in"
     assert words.throw_words(12.7, "rudder") == "12.7 mm left"
+
+
+def test_what_is_something_in_mm_is_something_in_inches() -> None:
+    """A tenth of a millimetre is 0.004 in: two decimals would say that nothing moves."""
+    with speaking("en", "inch"):
+        assert words.throw_words(0.1, "elevator") == "0.004 in down"
+        assert wording.throw_words(-0.1, "elevator") == "0.004 in up"
+        assert wording.signed_length(-0.1) == "−0.004 in"
+        assert wording.length_size(0.1) == "0.004 in"
+        assert written_mm(0.1) == pytest.approx(0.004 * 25.4)
+        # From 0.005 in on two decimals say it, and what is nothing in mm is nothing here.
+        assert words.throw_words(0.13, "elevator") == "0.01 in down"
+        assert words.throw_words(0.04, "elevator") == wording.throw_words(0.04, "elevator") == "neutral"
+        assert written_mm(0.04) == 0
+        assert [words.is_nothing(at / 100) for at in range(1, 60)] == [at < 5 for at in range(1, 60)]
 
 
 def test_what_is_kept_of_an_answer_is_kept_for_its_language_and_unit() -> None:

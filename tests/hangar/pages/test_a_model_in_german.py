@@ -79,6 +79,7 @@ def test_nothing_english_is_left(glider: Revision, owner: Member, sign_in: SignI
     known = {text for text, _said in site_texts()}
     assert not [one for one in attributes if one in known]
     assert not re.search(r"\d mm\b", german), "lengths are in inches"
+    assert " in in" not in german, "the unit would read as the word"
 
 
 def test_starting_in_german(airframe: Airframe, owner: Member, sign_in: SignIn) -> None:

@@ -93,10 +93,17 @@ def test_what_a_cell_reads() -> None:
         assert read_figure("1 rechts", "rudder", "mm", now=0.0) == pytest.approx(-25.4)
         assert read_figure("12 Grad hoch", "flap", "deg", now=0.0) == -12
         assert figure(-12.7, "flap", "mm") == "0,50 in hoch"
-        assert figure(0.1, "flap", "mm") == "0 in"
+        assert figure(0.1, "flap", "mm") == "0,004 in tief"
+        assert figure(0.04, "flap", "mm") == "0 in"
     with speaking("de"):
         assert figure(-12.34, "flap", "deg") == "12,3° hoch"
         assert read_figure("0,5 in tief", "flap", "mm", now=0.0) == pytest.approx(12.7)
+
+
+def test_the_unit_is_not_read_as_the_word(glider: Revision, reads: Client) -> None:
+    page = words(reads.get(reverse("setups:bench", args=[SLUG])))
+    assert "von hinten gesehen, in Zoll." in page
+    assert " in in" not in page
 
 
 def test_the_bench_beside_another_setup(glider: Revision) -> None:

@@ -84,11 +84,12 @@ def test_throws_and_their_axes_in_inches() -> None:
         assert any(" in, to scale; rod cut by 2" in text for text in texts(PICTURES["linkage"]()))
 
 
-def test_what_rounds_to_nothing_in_inches_is_neutral() -> None:
+def test_what_is_nothing_in_inches_is_what_is_nothing_in_mm() -> None:
     assert throw_words(0.1, "flap") == "0.1 mm down"
     with speaking("en", "inch"):
-        assert throw_words(0.1, "flap") == "neutral"
-        assert throw_figure(-0.1, "flap") == "0"
+        assert throw_words(0.1, "flap") == "0.004 in down"
+        assert throw_words(0.04, "flap") == "neutral"
+        assert throw_figure(-0.1, "flap") == "0.004 ↑"
         assert throw_figure(-0.2, "flap") == "0.01 ↑"
 
 
