@@ -65,7 +65,7 @@ def pictures(setup: Setup, phase: str | None) -> list[dict[str, Any]]:
             found.append({
                 "control": control, "behind": _behind(setup, control, phase),
                 "wide": throw_plot(setup, control.key, phase=phase),
-                "narrow": throw_plot(setup, control.key, phase=phase, width=340, height=280, type_px=13),
+                "narrow": throw_plot(setup, control.key, phase=phase, width=340, height=280, type_px=14),
             })  # fmt: skip
     return found
 
@@ -78,7 +78,7 @@ def _behind(setup: Setup, control: Control, phase: str | None) -> str:
     throws = {surface.key: (float(frame.throw_mm[surface.key]),) for surface in setup.surfaces}
     estimated = [surface.key for surface in setup.surfaces if is_estimated(surface)]
     title = f"{control.label} {position_words(control, position)}"
-    return from_behind(setup, throws, title=title, estimated=estimated, width=400, height=220, type_px=14)
+    return from_behind(setup, throws, title=title, estimated=estimated, width=400, height=220, type_px=16)
 
 
 def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None = None) -> dict[str, Any]:

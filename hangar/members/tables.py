@@ -67,7 +67,9 @@ class MemberTable(Table):
         warning = personal.expiry_warning()
         if not warning:
             return personal.operator_number or gettext("given no number")
-        return format_html('{} <span class="state look-first">{}</span>', personal.operator_number, warning)
+        return format_html(
+            '<div>{} <span class="state look-first told">{}</span></div>', personal.operator_number, warning
+        )
 
     def render_joined_at(self, record: Member) -> str:
         return date_format(timezone.localtime(record.joined_at), "YEAR_MONTH_FORMAT")

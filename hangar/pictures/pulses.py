@@ -152,7 +152,8 @@ def _stops(drawing: Drawing, frame: _Frame, surface: Surface, ends: tuple[float,
         if frame.low < throw < frame.high:
             y = frame.y(throw)
             drawing.line(frame.left, y, frame.right, y, stroke=WARNING, width=1.2, dash="8 3")
-            above = -0.35 if deg < 0 else 1.0
+            room = (frame.bottom - y if deg > 0 else y - frame.top) > type_px * 1.2
+            above = -0.35 if (deg < 0) == room else 1.0
             at_right = abs(ends[1] - throw) >= abs(ends[0] - throw)
             x, anchor = (frame.right - type_px * 1.6, "end") if at_right else (frame.left + type_px * 1.6, "start")
             drawing.text(x, y + type_px * above, say("stop"), size=type_px * 0.9, anchor=anchor, fill=WARNING)

@@ -205,7 +205,7 @@ def _response(setup: Setup, standing: Positions, phase: str | None, key: str | N
     wide, narrow = (
         plot(lines.curves, lines.axes, title=lines.title, width=width, height=height, type_px=size,
              mark=standing[control.key])
-        for width, height, size in ((640, 260, 14), (340, 220, 12))
+        for width, height, size in ((640, 260, 14), (340, 240, 14))
     )  # fmt: skip
     return Response(control.key, control.label, wide, narrow)
 

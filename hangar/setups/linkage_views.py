@@ -73,16 +73,18 @@ def drawn(setup: Setup, surface: Surface) -> Drawn:
         pictures.append((wide, narrow, words))
     else:
         throws, degrees = (stands[0].throw_mm, stands[1].throw_mm), (stands[0].deflection_deg, stands[1].deflection_deg)
-        picture = profile(
-            surface, throws, degrees, estimated=stands[0].estimated or stands[1].estimated, width=420, height=230
+        estimated = stands[0].estimated or stands[1].estimated
+        wide, narrow = (
+            profile(surface, throws, degrees, estimated=estimated, width=width, height=height)
+            for width, height in ((420, 230), (340, 210))
         )
-        pictures.append((picture, picture, _("At true angles, at both ends of what the setup asks of it.")))
+        pictures.append((wide, narrow, _("At true angles, at both ends of what the setup asks of it.")))
     wide, narrow = (
         pulse_picture(
             surface, linkage, centre_us=setup.signal.centre_us, limits_us=(channel.low_us, channel.high_us),
-            used_us=pulses, width=width, height=height,
+            used_us=pulses, width=width, height=height, type_px=size,
         )
-        for width, height in ((560, 300), (340, 250))
+        for width, height, size in ((560, 320, 16), (340, 260, 14))
     )  # fmt: skip
     pictures.append((wide, narrow, _("Thick is what the setup uses; dashed upright lines are the channel's limits.")))
     ends = tuple((throw_told(surface, stand.throw_mm, estimated=stand.estimated), stand) for stand in stands)

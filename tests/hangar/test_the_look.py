@@ -65,3 +65,11 @@ def test_every_page_says_where_one_is(path: Path) -> None:
         return
     assert "{% block title %}" in text
     assert re.search(r"<h1\b", text) or "{% include" in text
+
+
+def test_paper_shows_every_entry_of_a_change_card() -> None:
+    hidden = re.findall(r"([^{}]+)\{ display: none; \}", BASE.partition("@media print")[2])
+    card = (TEMPLATES / "flights" / "_card_lines.html").read_text(encoding="utf-8")
+    classes = {f".{name}" for names in re.findall(r'class="([^"{]*)"', card) for name in names.split()}
+    assert classes, "the entries have classes"
+    assert not classes & {one.strip() for rule in hidden for one in rule.split(",")}
