@@ -23,8 +23,11 @@ from .links import link_address
 from .lookups import get_invitation_for, get_member_for, open_invitations_for
 from .models import Invitation, Member, Role
 from .policy import guard
-from .tables import MemberFilter, MemberTable
+from .tables import InvitationTable, MemberFilter, MemberTable
 from .you_views import details_of
+
+LINKS_SHOWN = 5
+"""Of the links that are open, so many stand below the list of members; all are on a page of their own."""
 
 
 def _page_of(member: Member) -> str:
@@ -50,9 +53,23 @@ def members(request: SignedIn) -> HttpResponse:
     chosen = MemberFilter(request.GET, queryset=Member.objects.select_related("personal"))
     table = MemberTable(chosen.qs, order_by="name")
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
-    ctx = {"table": table, "filter": chosen, "invitations": open_invitations_for(request.user), "here": "members"}
+    links = open_invitations_for(request.user)
+    ctx = {
+        "table": table, "filter": chosen, "invitations": links[:LINKS_SHOWN], "open": links.count(), "here": "members",
+    }  # fmt: skip
     template = "members/_members_table.html" if request.htmx else "members/members.html"
     response = render(request, template, ctx)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+@require_safe
+def invitations(request: SignedIn) -> HttpResponse:
+    """All links that are still open: after an open day there may be as many as members."""
+    table = InvitationTable(open_invitations_for(request.user))
+    RequestConfig(request, paginate={"per_page": 25}).configure(table)
+    ctx = {"table": table, "here": "members", "crumbs": _above()}
+    response = render(request, "members/_links_table.html" if request.htmx else "members/links.html", ctx)
     patch_vary_headers(response, ["HX-Request"])
     return response
 
@@ -97,7 +114,7 @@ def withdraw(request: SignedIn, pk: int) -> HttpResponse:
     invitation = get_invitation_for(request.user, pk)
     operations.withdraw(user=request.user, invitation=invitation)
     messages.success(request, _("The link was withdrawn; it opens nothing any more."))
-    return redirect("members:list")
+    return redirect("members:invitations")
 
 
 @get_or_post

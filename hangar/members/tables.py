@@ -1,9 +1,12 @@
 """The club's members, as the secretary keeps them."""
 
+from datetime import datetime
+
 import django_filters
 import django_tables2 as tables
 from django import forms
 from django.db.models import Q, QuerySet
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -15,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from hangar.folding import search_words
 from hangar.tables import Table
 
-from .models import Member, Role
+from .models import Invitation, Member, Role
 
 
 class MemberFilter(django_filters.FilterSet):
@@ -76,3 +79,43 @@ class MemberTable(Table):
 
     def render_here(self, value: bool) -> str:
         return "" if value else gettext("has left")
+
+
+class InvitationTable(Table):
+    """The links that are still open, each with the way to withdraw it."""
+
+    name = tables.Column(
+        accessor="full_name",
+        verbose_name=_("For"),
+        empty_values=(),
+        order_by=("member__personal__full_name", "full_name"),
+    )
+    deed = tables.Column(accessor="role", verbose_name=_("What it does"), order_by=("member", "role"))
+    created_at = tables.Column(verbose_name=_("Made on"))
+    expires_at = tables.Column(verbose_name=_("Open until"))
+    by = tables.Column(accessor="invited_by", verbose_name=_("Made by"), order_by="invited_by__personal__full_name")
+    withdraw = tables.Column(accessor="pk", verbose_name=_("Withdraw"), orderable=False)
+
+    class Meta:
+        region = "links"
+        empty_text = _("No link is open.")
+
+    def render_name(self, record: Invitation) -> str | SafeString:
+        if record.member is None:
+            return record.full_name
+        address = reverse("members:member", args=[record.member.pk])
+        return format_html('<a href="{}">{}</a>', address, record.member.display_name)
+
+    def render_deed(self, record: Invitation) -> str:
+        if record.member is not None:
+            return gettext("a new password")
+        return gettext("to join as {role}").format(role=record.get_role_display())
+
+    def render_created_at(self, value: datetime) -> str:
+        return date_format(timezone.localtime(value), "DATE_FORMAT")
+
+    def render_expires_at(self, value: datetime) -> str:
+        return date_format(timezone.localtime(value), "DATETIME_FORMAT")
+
+    def render_withdraw(self, record: Invitation) -> SafeString:
+        return render_to_string("members/_withdraw.html", {"invitation": record}, self.request)

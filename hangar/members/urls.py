@@ -18,6 +18,7 @@ urlpatterns = [
     path("you/leave/", you_views.leave, name="leave"),
     path("members/", secretary_views.members, name="list"),
     path("members/invite/", secretary_views.invite, name="invite"),
+    path("members/invitations/", secretary_views.invitations, name="invitations"),
     path("members/invitations/<int:pk>/withdraw/", secretary_views.withdraw, name="withdraw"),
     path("members/<int:pk>/", secretary_views.member, name="member"),
     path("members/<int:pk>/details/", secretary_views.edit_member, name="edit_member"),

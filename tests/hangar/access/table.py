@@ -35,6 +35,7 @@ members:end_others         -                                   post     in      
 members:end_visit          pk=visit_of_owner                   post     in      none   none   yes   none       none
 members:list               -                                   get      in      no     no     no    no         yes
 members:invite             -                                   get,post in      no     no     no    no         yes
+members:invitations        -                                   get      in      no     no     no    no         yes
 members:withdraw           pk=invitation                       post     in      no     no     no    no         yes
 members:member             pk=member                           get      in      no     no     no    no         yes
 members:edit_member        pk=member                           get,post in      no     no     no    no         yes

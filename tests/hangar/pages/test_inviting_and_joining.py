@@ -2,12 +2,14 @@
 
 import re
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from hangar.members import operations
 from hangar.members.models import Invitation, Member
 from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
@@ -72,6 +74,34 @@ def test_withdrawn(office: Client) -> None:
     assert office.post(reverse("members:withdraw", args=[invitation.pk])).status_code == 302
     assert Client().get(link).status_code == 404
     assert "Nora New" not in words(office.get(reverse("members:list")))
+
+
+def test_many_links_are_on_a_page_of_their_own(
+    office: Client, secretary: Member, owner: Member, django_assert_max_num_queries: Any
+) -> None:
+    for number in range(60):
+        operations.invite(user=secretary, full_name=f"Person {number:02}")
+    operations.offer_new_password(user=secretary, member=owner)
+    page = words(office.get(reverse("members:list")))
+    assert page.count("Withdraw the link of") == 5
+    assert "All 61 links that are open" in page
+    every = reverse("members:invitations")
+    with django_assert_max_num_queries(8):
+        first = words(office.get(every))
+    assert "1 to 25 of 61" in first
+    assert "Olive Owner a new password" in first
+    assert "Sam Secretary Withdraw the link of Olive Owner Person 59 to join as pilot" in first
+    last = office.get(every, {"sort": "name", "page": "3"}, headers={"HX-Request": "true"})
+    assert "<html" not in last.content.decode()
+    assert "Person 59" in words(last)
+    of_59 = reverse("members:withdraw", args=[Invitation.objects.get(full_name="Person 59").pk])
+    assert f'action="{of_59}"' in last.content.decode()
+    done = office.post(of_59, follow=True)
+    assert done.redirect_chain == [(every, 302)]
+    assert "The link was withdrawn" in words(done)
+    assert "1 to 25 of 60" in words(done)
+    Invitation.objects.all().delete()
+    assert "No link is open." in words(office.get(every))
 
 
 def test_too_old(office: Client) -> None:
