@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import re
 import warnings
 from dataclasses import dataclass
 from typing import IO
@@ -12,10 +13,12 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from mixing.wording import fixed
 
 from .errors import PhotoError
+from .photo import Photo
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 LARGEST_FILE = 12 * 1024 * 1024
 LARGEST_EDGE = 1600
+_DIGEST = re.compile(r"[0-9a-f]{64}\Z")
 # 40 million points take 160 MB while they are read. Those of a phone are JPEG, which can be read at a part of its size.
 MOST_POINTS = {"JPEG": 80_000_000, "PNG": 40_000_000, "WEBP": 40_000_000}
 # Pillow warns of pictures that are small as a file and huge when they are read; here that is a refusal.
@@ -53,6 +56,21 @@ def read_picture(file: IO[bytes], size: int) -> Picture:
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
         unreadable = _("This is not a picture that the site can read; give a JPEG, PNG or WebP file.")
         raise PhotoError(unreadable) from error
+
+
+def is_ours(photo: Photo, content: bytes | None) -> bool:
+    """Whether this is a picture that `read_picture` may have made, and the row says what it is. Without content, while
+    the file is away, the row alone is looked at."""
+    if not _DIGEST.match(photo.digest) or not 0 < max(photo.width, photo.height) <= LARGEST_EDGE:
+        return False
+    if content is None:
+        return True
+    try:
+        with Image.open(io.BytesIO(content), formats=("JPEG",)) as opened:
+            fits = (opened.width, opened.height, opened.mode) == (photo.width, photo.height, "RGB")
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Warning):
+        return False
+    return fits and hashlib.sha256(content).hexdigest() == photo.digest
 
 
 def _refuse_too_many_points(opened: Image.Image) -> None:

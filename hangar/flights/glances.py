@@ -51,9 +51,15 @@ def touch_all() -> None:
     transaction.on_commit(refresh_stale, robust=True)
 
 
-def add(airframe: int) -> None:
-    """The row of a new airframe."""
-    Glance.objects.bulk_create([Glance(airframe_id=airframe, state=LOOK_FIRST, reasons=STALE)], ignore_conflicts=True)
+def add(*airframes: int) -> None:
+    """The rows of new airframes."""
+    rows = [Glance(airframe_id=one, state=LOOK_FIRST, reasons=STALE) for one in airframes]
+    Glance.objects.bulk_create(rows, ignore_conflicts=True, batch_size=500)
+
+
+def add_missing() -> None:
+    """The rows of airframes that came in past the operations."""
+    add(*Airframe.objects.filter(glance=None).values_list("pk", flat=True))
 
 
 def _make_stale(which: Q) -> None:
@@ -102,8 +108,7 @@ def _stale() -> list[int]:
     that are missing, where airframes came in past the operations, are made."""
     # Two counts are much quicker than looking for what is missing, which nearly never is.
     if Airframe.objects.count() != Glance.objects.count():
-        for missing in Airframe.objects.filter(glance=None).values_list("pk", flat=True):
-            add(missing)
+        add_missing()
     code = rules_version()
     outdated = Q(code__lt=code) | Q(code__gt=code)
     found = list(Glance.objects.filter(Q(stale=True) | outdated).values_list("airframe", "stale"))

@@ -2,6 +2,7 @@
 
 from typing import ClassVar
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
@@ -178,6 +179,12 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.surface}: {self.measured_mm:g} mm"
+
+    def clean(self) -> None:
+        """A table of positions, and nothing else that JSON can hold."""
+        told = self.positions.items() if isinstance(self.positions, dict) else [("", "")]
+        if not all(isinstance(at, int | float) and -100 <= at <= 100 for _control, at in told):
+            raise ValidationError({"positions": "each control has a position from -100 to 100"})
 
     @property
     def off_by_mm(self) -> float:

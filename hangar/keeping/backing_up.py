@@ -20,7 +20,7 @@ from hangar.setups.models import Revision
 from .archive import Reader, reading, writing
 from .dumps import NAMES, dump, load
 from .errors import KeepingError
-from .media import add_media, put_media_back, stored_names
+from .media import add_media, media_of, put_media_back, stored_names
 from .models import Backup
 from .what import holds_anything
 
@@ -109,8 +109,9 @@ def _is_in_use() -> bool:
 
 def _check_all(reader: Reader) -> None:
     """Read every file once before anything is changed: what is damaged must not be noticed half-way."""
+    media_of(reader)
     for name in reader.files:
-        reader.read(name)
+        reader.check(name)
 
 
 def _refuse_newer_tables() -> None:

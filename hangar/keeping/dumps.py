@@ -39,12 +39,23 @@ def load(source: Path) -> None:
         _call("pg_restore", [*arguments, "--no-privileges", str(source)])
         return
     with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as copy:
-        if (answer := copy.execute("PRAGMA integrity_check").fetchone()[0]) != "ok":
-            raise KeepingError(f"The database in this backup is damaged: {answer}.")
+        _refuse_damaged(copy)
         connection.ensure_connection()
         copy.backup(connection.connection)
     # What was read before it was replaced is not true any more.
     connection.close()
+
+
+def _refuse_damaged(copy: sqlite3.Connection) -> None:
+    try:
+        answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
+        ours = copy.execute("SELECT COUNT(*) FROM sqlite_master WHERE name = 'django_migrations'").fetchone()[0]
+    except sqlite3.DatabaseError as error:
+        raise KeepingError(f"The database in this backup cannot be read: {error}.") from error
+    if answer != "ok":
+        raise KeepingError(f"The database in this backup is damaged: {answer}.")
+    if not ours:
+        raise KeepingError("The database in this backup is none of Hingeline's.")
 
 
 def _call(program: str, arguments: list[str]) -> None:

@@ -30,7 +30,8 @@ tables/NAME.csv    the same table for a spreadsheet. A text that would be taken 
 documents/         the setup documents, each under its SHA-256 digest, byte for byte as they were recorded
 media/             the photos
 
-Not in it: passwords, open invitations, who is signed in, failed sign-ins, what was backed up when.
+Not in it: passwords, open invitations, who is signed in, failed sign-ins, what was backed up when; and what follows
+from the rest: the rows of the line-up.
 It holds names, and perhaps operator numbers and mail addresses, of members: keep it as you would keep those.
 """
 

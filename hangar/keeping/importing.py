@@ -1,24 +1,31 @@
 """A club that was exported moves in: everything or nothing, into a site where nobody has written anything yet."""
 
-import json
+import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
+from django.apps import apps
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection, models, transaction
 
-from hangar.fleet.models import Airframe
+from hangar.fleet.models import Airframe, Photo
+from hangar.flights.glances import add_missing
+from hangar.setups import steps
 from hangar.setups.history import broken_links
+from hangar.setups.models import Draft
+from hangar.sheets.models import Print
+from mixing.reading import LARGEST_TEXT
 
 from .archive import Reader, reading
 from .errors import KeepingError
 from .exporting import KIND, VERSION, heads
-from .media import put_media_back, take_away
+from .media import FOLDER, media_of, put_media_back, take_away
+from .odd import strict_json
 from .rows import Row, as_object
 from .what import TEXTS_APART, exported_models, holds_anything
 
 _BATCH = 500
+_TOKEN = re.compile(r"[\w-]+\Z", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -35,22 +42,23 @@ def import_club(path: Path) -> Imported:
                 f"{path} has version {reader.contents.get('version')!r}; this Hingeline reads version {VERSION}. "
                 "Bring it up to date first."
             )
-        written = put_media_back(reader) if not holds_anything() else []
+        _unknown_tables(reader)
+        written: list[str] = []
         try:
             with transaction.atomic():
-                # Again, now that nobody can write in between.
+                # Looked at here, where nobody can write in between.
                 if holds_anything():
                     raise KeepingError("This site holds data already: import into an empty one.")
                 rows = sum(_fill(reader, model) for model in exported_models())
-                _unknown_tables(reader)
                 connection.check_constraints()
-                chains = _checked_chains(reader)
+                chains = _checked(reader)
                 _continue_numbering()
-        except DatabaseError as error:
+                add_missing()
+                written = put_media_back(reader)
+        except BaseException as error:
             take_away(written)
-            raise KeepingError(f"{path} does not fit together: {error}.") from error
-        except BaseException:
-            take_away(written)
+            if isinstance(error, DatabaseError):
+                raise KeepingError(f"{path} does not fit together: {error}.") from error
             raise
     return Imported(rows, chains)
 
@@ -63,47 +71,69 @@ def _fill(reader: Reader, model: type[models.Model]) -> int:
     text = TEXTS_APART.get(model._meta.label_lower)
     objects = []
     for row in _rows(name, reader.read(name)):
-        one = as_object(model, row)
-        if text:
-            setattr(one, text, _decoded(f"documents/{one.pk}.json", reader.read(f"documents/{one.pk}.json")))
-        objects.append(one)
+        apart = {text: _text(f"documents/{row.get(model._meta.pk.name)}.json", reader)} if text else {}
+        objects.append(as_object(model, row, **apart))
     # Past the managers that write one row at a time with its checks: the chains are checked as a whole afterwards.
     model._base_manager.bulk_create(objects, batch_size=_BATCH)
     return len(objects)
 
 
 def _rows(name: str, content: bytes) -> list[Row]:
-    try:
-        rows: Any = json.loads(_decoded(name, content))
-    except (ValueError, RecursionError) as error:
-        raise KeepingError(f"{name} is no JSON: {error}.") from error
+    rows = strict_json(name, content)
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise KeepingError(f"{name} is no array of rows.")
     return rows
 
 
-def _decoded(name: str, content: bytes) -> str:
+def _text(name: str, reader: Reader) -> str:
     try:
-        return content.decode()
+        text = reader.read(name, LARGEST_TEXT).decode()
     except UnicodeDecodeError as error:
         raise KeepingError(f"{name} is no UTF-8.") from error
+    if "\x00" in text:
+        raise KeepingError(f"{name} is no JSON.")
+    return text
 
 
 def _unknown_tables(reader: Reader) -> None:
-    known = {f"tables/{model._meta.label_lower}.json" for model in exported_models()}
+    # Of an older Hingeline, also those that are worked out here.
+    known = {f"tables/{model._meta.label_lower}.json" for model in apps.get_models(include_auto_created=True)}
     unknown = [name for name in reader.files if name.startswith("tables/") and name.endswith(".json")]
     if foreign := sorted(set(unknown) - known):
         raise KeepingError(f"This Hingeline does not know {', '.join(foreign)}: bring it up to date first.")
 
 
-def _checked_chains(reader: Reader) -> int:
+def _checked(reader: Reader) -> int:
+    """How many chains there are; every one holds, and so does what no field can tell by itself."""
     chains = Airframe.objects.filter(revisions__isnull=False).distinct()
     for airframe in chains:
         if (wrong := next(broken_links(airframe), None)) is not None:
             raise KeepingError(f"Its history does not hold: {wrong}.")
     if heads() != reader.contents.get("heads"):
         raise KeepingError("Its history does not hold: the newest seals are not those that it names.")
+    for draft in Draft.objects.select_related("base__document"):
+        if (number := steps.unreadable(draft)) is not None:
+            raise KeepingError(f"A draft does not hold: nobody can read its edit {number}.")
+    for copy in Print.objects.only("token"):
+        if not _TOKEN.match(copy.token):
+            raise KeepingError(f"A print has the code {copy.token!r}, which cannot stand in an address.")
+    _check_photos(reader)
     return chains.count()
+
+
+def _check_photos(reader: Reader) -> None:
+    """Each is a picture as this site makes them, and no other file came along."""
+    from hangar.fleet.photo_reading import is_ours  # what reads pictures is loaded where there may be some
+
+    names = set(media_of(reader))
+    for photo in Photo.objects.all():
+        name = str(photo.image.name)
+        content = reader.read(f"{FOLDER}/{name}") if name in names else None
+        if not is_ours(photo, content):
+            raise KeepingError(f"{FOLDER}/{name} is no photo as this site makes them.")
+        names.discard(name)
+    if names:
+        raise KeepingError(f"No row points to {FOLDER}/{min(names)}: that file does not belong to this club.")
 
 
 def _continue_numbering() -> None:

@@ -8,6 +8,8 @@ from .errors import KeepingError
 from .what import exported_models, file_fields
 
 FOLDER = "media"
+_LONGEST_NAME = 200
+_LARGEST_FILE = 16 * 1024 * 1024
 
 
 def stored_names() -> list[str]:
@@ -31,15 +33,23 @@ def add_media(writer: Writer, names: list[str]) -> list[str]:
     return missing
 
 
+def media_of(reader: Reader) -> list[str]:
+    """The names under which the files of the archive are stored. KeepingError for one that cannot be."""
+    names = [path.removeprefix(f"{FOLDER}/") for path in reader.under(FOLDER)]
+    for name in names:
+        if len(name) > _LONGEST_NAME or reader.files[f"{FOLDER}/{name}"].size > _LARGEST_FILE:
+            raise KeepingError(f"{FOLDER}/{name[:_LONGEST_NAME]} is too large to be a photo, or its name too long.")
+    return names
+
+
 def put_media_back(reader: Reader) -> list[str]:
     """Store all files of the archive under their names; the names of those which were not there before."""
     written: list[str] = []
     try:
-        for path in reader.under(FOLDER):
-            name, content = path.removeprefix(f"{FOLDER}/"), reader.read(path)
+        for name in media_of(reader):
             if default_storage.exists(name):
                 continue
-            kept = default_storage.save(name, ContentFile(content))
+            kept = default_storage.save(name, ContentFile(reader.read(f"{FOLDER}/{name}")))
             written.append(kept)
             if kept != name:
                 raise KeepingError(f"The storage keeps {name} under another name, {kept}: is the site in use?")

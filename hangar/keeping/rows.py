@@ -6,11 +6,11 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models.fields.files import FieldFile
 
 from .errors import KeepingError
+from .values import checked, value_of
 from .what import FIELDS_LEFT_OUT, exported_fields
 
 Row = dict[str, Any]
@@ -22,21 +22,22 @@ def as_row(obj: models.Model) -> Row:
     return {field.name: _plain(field, field.value_from_object(obj)) for field in exported_fields(type(obj))}
 
 
-def as_object(model: type[models.Model], row: Row) -> models.Model:
-    """The row as an object that is not saved yet. KeepingError for a field that is unknown, missing or unreadable."""
-    fields = {field.name: field for field in exported_fields(model)}
+def as_object(model: type[models.Model], row: Row, **apart: str) -> models.Model:
+    """The row as an object that is not saved yet. KeepingError for a field that is unknown or missing, and for a value
+    that no form would take. `apart`: what came beside the row."""
+    label, fields = model._meta.label_lower, {field.name: field for field in exported_fields(model)}
     if unknown := sorted(row.keys() - fields.keys()):
         raise KeepingError(
-            f"{model._meta.label_lower} has no field {', '.join(unknown)} here: this file was made by a newer "
+            f"{label} has no field {ascii(', '.join(unknown)[:200])[1:-1]} here: this file was made by a newer "
             "Hingeline. Bring this one up to date first."
         )
-    values = dict(FIELDS_LEFT_OUT.get(model._meta.label_lower, {}))
+    values = dict(FIELDS_LEFT_OUT.get(label, {}))
     for name, field in fields.items():
         if name in row:
-            values[field.attname] = _python(model, field, row[name])
+            values[field.attname] = value_of(field, row[name])
         elif not (field.has_default() or field.null or field.blank):
-            raise KeepingError(f"A row of {model._meta.label_lower} has no {name}.")
-    return model(**values)
+            raise KeepingError(f"A row of {label} has no {name}.")
+    return checked(model(**values, **apart))
 
 
 def as_json(rows: Iterable[Row]) -> bytes:
@@ -66,12 +67,3 @@ def _plain(field: "models.Field[Any, Any]", value: Any) -> Any:
     if isinstance(value, str | Decimal):
         return str(value)
     raise TypeError(f"{field} holds {type(value).__name__}: say in rows.py how it is written, and how it is read")
-
-
-def _python(model: type[models.Model], field: "models.Field[Any, Any]", value: Any) -> Any:
-    if value is None or isinstance(field, models.JSONField):
-        return value
-    try:
-        return field.to_python(value)
-    except (ValidationError, TypeError, ValueError) as error:
-        raise KeepingError(f"{model._meta.label_lower}, {field.name}: {str(value)[:60]!r} cannot be read.") from error

@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 import mixing
 from hangar.languages.speaking import way
 from mixing import SetupError
+from mixing.reading import LARGEST_TEXT
 
 from .models import Draft, DraftStep
 from .parsed import parsed
@@ -23,6 +24,9 @@ KEPT = 100
 """How many edits can be taken back."""
 _WINDOW = 32768
 """As much as deflate looks back."""
+
+# A draft may be no setup yet, and so be a little longer than one.
+_LARGEST = 4 * LARGEST_TEXT
 _known: Remembered[tuple[str, ...], str] = Remembered(500)
 
 
@@ -41,9 +45,13 @@ def pack(text: str, like: str) -> str:
 
 
 def unpack(packed: str, like: str) -> str:
-    """The text that was packed with the same `like`."""
+    """The text that was packed with the same `like`. ValueError or zlib.error for what `pack` never made."""
     unpacker = zlib.decompressobj(zdict=_start(like))
-    return (unpacker.decompress(base64.b85decode(packed)) + unpacker.flush()).decode()
+    # Never more than a setup may have: a few letters can unpack to more than any memory holds.
+    text = unpacker.decompress(base64.b85decode(packed), _LARGEST)
+    if not unpacker.eof:
+        raise ValueError("this is no whole setup")
+    return text.decode()
 
 
 def _start(like: str) -> bytes:
@@ -60,6 +68,17 @@ def remember(draft: Draft) -> None:
     DraftStep.objects.update_or_create(
         draft=draft, number=draft.at, defaults={"packed": pack(draft.text, likeness(draft))}
     )
+
+
+def unreadable(draft: Draft) -> int | None:
+    """The number of a step that did not come from `pack`, such as in a file from elsewhere; None where all did."""
+    like = likeness(draft)
+    for number, packed in draft.steps.values_list("number", "packed"):
+        try:
+            unpack(packed, like)
+        except (ValueError, zlib.error):
+            return number
+    return None
 
 
 def begin_another_way(draft: Draft) -> None:
