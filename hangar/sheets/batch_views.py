@@ -31,6 +31,8 @@ GROUPS = {
     "outdated": gettext_noop("all out-of-date sheets"), "chosen": gettext_noop("those ticked below"),
     "all": gettext_noop("all"),
 }  # fmt: skip
+TURNING = frozenset({"page", "look", "untick"})
+"""Buttons that show another part of the list and print nothing; what is ticked goes along."""
 
 
 class OwnerForm(forms.Form):
@@ -53,25 +55,34 @@ class OwnerForm(forms.Form):
 def many(request: SignedIn) -> HttpResponse:
     """Choose which sheets to print."""
     visible = Airframe.objects.visible_to(request.user)
-    if request.method == "POST":
+    looks = TURNING.intersection(request.POST)
+    if request.method == "POST" and not looks:
         try:
             batch = _start(request, visible, request.POST)
         except PrintError as error:
             messages.error(request, str(error))
         else:
             return redirect("sheets:batch", pk=batch.pk)
-    search = request.GET.get("search", "")[:80]
+    asked = request.POST if request.method == "POST" else request.GET
+    search = asked.get("search", "")[:80]
     found = find_airframes(with_setup(visible), search).select_related("owner__personal")
-    page = KeyPaginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
+    page = KeyPaginator(found, ON_A_PAGE).get_page(asked.get("page", asked.get("at") if "look" not in looks else None))
+    ticked = set() if "untick" in looks else _ticked(request.POST)
     ctx: dict[str, Any] = {
         "page": page, "search": search, "count": with_setup(visible).count(), "outdated": count_out_of_date(visible),
-        "papers": PaperSize.choices, "ticked": request.POST.getlist("airframe"),
+        "papers": PaperSize.choices, "paper": request.POST.get("paper", request.user.paper), "ticked": ticked,
+        "elsewhere": sorted(ticked.difference(row.slug for row in page)),
         "owner": OwnerForm(posted(request), user=request.user), "here": "line-up",
-        "which": request.POST.get("which", "outdated"),
+        "which": "chosen" if looks and ticked else request.POST.get("which", "outdated"),
         "crumbs": [(_("Line-up"), reverse("flights:line_up"))],
         "batches": Batch.objects.filter(by=request.user).annotate(sheets=Count("items"))[:5],
     }  # fmt: skip
     return render(request, "sheets/many.html", ctx)
+
+
+def _ticked(asked: QueryDict) -> set[str]:
+    """Every airframe that is ticked: on the page that was sent, and on those that were turned over before."""
+    return {*asked.getlist("airframe"), *asked.get("kept", "").split()}
 
 
 def _start(request: SignedIn, visible: QuerySet[Airframe], asked: QueryDict) -> Batch:
@@ -86,7 +97,7 @@ def _start(request: SignedIn, visible: QuerySet[Airframe], asked: QueryDict) -> 
         owner = form.cleaned_data["owner"]
         what, chosen = _("{member}'s").format(member=owner), chosen.filter(owner=owner)
     elif which == "chosen":
-        chosen = chosen.filter(slug__in=asked.getlist("airframe"))
+        chosen = chosen.filter(slug__in=_ticked(asked))
     elif which != "all":
         raise PrintError(_("Choose which sheets to print."))
     paper = asked.get("paper", request.user.paper)

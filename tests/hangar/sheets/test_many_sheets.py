@@ -16,12 +16,13 @@ from django.utils import timezone
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.setups.history import current_head
-from hangar.sheets import render
+from hangar.sheets import batch_views, render
 from hangar.sheets.batches import GIVEN_UP, go_on, make_item, out_of_date, start_batch
 from hangar.sheets.errors import PrintError
 from hangar.sheets.models import Batch, BatchItem, ItemState, Print
 from hangar.sheets.operations import record_print
 from tests.factories import AirframeFactory, MemberFactory, record_first
+from tests.hangar.pages.conftest import values, words
 
 from .breaking import out_of_ink
 from .rendering import reader, words_of
@@ -242,3 +243,49 @@ def test_a_bad_one_is_told_on_the_terminal(tmp_path: Path) -> None:
 def test_refusals_of_the_terminal(tmp_path: Path, arguments: list[str], told: str) -> None:
     with pytest.raises(CommandError, match=told):
         call_command("sheets", *arguments, "-o", str(tmp_path / "out"))
+
+
+def sends(page: Any) -> dict[str, str]:
+    """What the form on the page would send: its boxes, what is chosen, and the ticks in one text."""
+    marked: dict[str, list[str]] = {}
+    for box in re.findall(r"<input\b[^>]*>", page.content.decode()):
+        told = dict(re.findall(r'(\w+)="([^"]*)"', box))
+        if told.get("type") in ("radio", "checkbox") and " checked" in box:
+            marked.setdefault(told["name"], []).append(told["value"])
+    return values(page) | {name: " ".join(all_of_it) for name, all_of_it in marked.items()}
+
+
+def test_what_is_ticked_goes_along_as_the_list_is_turned(
+    client: Client, owner: Member, fleet: list[Airframe], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the buttons of the form alone, without any script: two to a page, b and big-glider, then c."""
+    monkeypatch.setattr(batch_views, "ON_A_PAGE", 2)
+    client.force_login(owner)
+    address = reverse("sheets:many")
+    first = {"paper": "letter", "which": "outdated", "airframe": "b", "at": "1", "kept": ""}
+    page = client.post(address, {**first, "page": "2"})
+    assert not Batch.objects.exists(), "turning the list over prints nothing"
+    sent = sends(page)
+    assert (sent["kept"], sent["at"], sent["which"], sent["paper"]) == ("b", "2", "chosen", "letter")
+    assert "1 ticked, 1 of them not on this page." in words(page)
+
+    # Found by a search and ticked as well; then back, with b ticked where it stands, and unticked there.
+    found = client.post(address, {**sent, "airframe": "c", "search": "bee", "look": "1"})
+    assert sends(found)["kept"] == "c"
+    back = client.post(address, {**sent, "airframe": "c", "page": "1"})
+    assert (sends(back)["kept"], sends(back)["airframe"]) == ("c", "b")
+    assert slugs(begun(client, owner, which="chosen", airframe="big-glider", kept="c")) == ["big-glider", "c"]
+
+    none = sends(client.post(address, {**sent, "airframe": "c", "untick": "1"}))
+    assert (none["kept"], none.get("airframe")) == ("", None)
+
+
+def test_a_mistake_keeps_the_page_and_the_ticks(
+    client: Client, owner: Member, fleet: list[Airframe], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch_views, "ON_A_PAGE", 2)
+    client.force_login(owner)
+    asked = {"paper": "a4", "which": "", "airframe": "c", "at": "2", "kept": "b"}
+    page = client.post(reverse("sheets:many"), asked)
+    assert "Choose which sheets to print." in words(page)
+    assert (sends(page)["kept"], sends(page)["at"], sends(page)["airframe"]) == ("b", "2", "c")
