@@ -17,7 +17,7 @@ from hangar.setups.as_built import differing_parts
 from hangar.setups.entries import starting_point, steps
 from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
 from hangar.setups.findings import findings
-from hangar.setups.history import current_head, get_revision_of
+from hangar.setups.history import current_head, currently_entered, get_revision_of
 from hangar.setups.matrix import differences
 from hangar.setups.models import REASON_LENGTH, Revision
 from mixing import SetupError
@@ -141,13 +141,12 @@ def _roll_back(
 
 def _carried(recorded: Revision, target: Revision, *, as_throws: bool) -> str:
     if as_throws:
-        text = _(
-            "Revision {new} carries the throws of revision {old}. "
-            "Enter it on the transmitter, print its sheet, check every throw at the model."
-        )
+        told = _("Revision {new} carries the throws of revision {old}.")
     else:
-        text = _(
-            "Revision {new} carries the setup of revision {old}. "
-            "Enter it on the transmitter, print its sheet, check every throw at the model."
-        )
-    return text.format(new=recorded.number, old=target.number)
+        told = _("Revision {new} carries the setup of revision {old}.")
+    entered = currently_entered(recorded.airframe)
+    if entered is not None and entered.revision.document_id == recorded.document_id:
+        then = _("The transmitter holds it already: print its sheet, check every throw at the model.")
+    else:
+        then = _("Enter it on the transmitter, print its sheet, check every throw at the model.")
+    return f"{told.format(new=recorded.number, old=target.number)} {then}"

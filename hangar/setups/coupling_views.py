@@ -70,18 +70,18 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
 def _live(request: SignedIn, desk: Desk, place: Data, form: CouplingForm) -> HttpResponse:
     """What the script asks for: a look at what stations would give, or the coupling kept when a box is left."""
     look = request.POST.get("do") == "look"
-    trouble = ""
+    moved = None
     if look:
         form.is_valid()
         desk = replace(desk, data=in_order(_with(desk.data, form.coupling(place, form.stations()))))
         _refuse(form, desk, place)
     else:
         desk, moved = _save(request, desk, place, form, "work")
-        trouble = str(moved) if moved is not None else ""
         if not form.errors:
             form = _form(desk, _at(desk.data, place), place, None, str(form.rows))
     ctx: dict[str, Any] = {
-        "desk": desk, "form": form, "look": look, "trouble": trouble, "errors": form.errors,
+        "desk": desk, "form": form, "look": look, "moved": moved, "errors": form.errors,
+        "trouble": str(moved) if moved is not None else "",
         **shown(desk, place, form),
     }  # fmt: skip
     if desk.setup is not None and not look:

@@ -167,16 +167,29 @@ def differences(before: Setup, after: Setup, *, first: str | None = None) -> lis
     phases = sorted(
         {*labels, rest if rest in shared else None}, key=lambda key: (key != first, key not in (rest, None))
     )
+    switched = {*_switched(before), *_switched(after)}
     found: dict[tuple[str, str, Cell | None, Cell | None], Difference] = {}
     for key in phases:
         was, now = (_by_place(setup, key, shared) for setup in (before, after))
+        suffix = "" if key == rest or key is None else f", {labels[key]}"
         for place in {**was, **now}:
-            old, new, stands = was.get(place), now.get(place), (at_rest(), place[1])
-            as_at_rest = place != stands and (old, new) == (was.get(stands), now.get(stands))
+            stands = was.get((at_rest(), place[1])), now.get((at_rest(), place[1]))
+            old, new = was.get(place), now.get(place)
+            if place[0] not in switched:
+                # A control that moves nothing, or is not there, leaves everything as it stands at rest.
+                old, new = old or stands[0], new or stands[1]
+            as_at_rest = place[0] != at_rest() and (old, new) == stands
             if old != new and not as_at_rest and not (old is None and new is not None and new.still):
-                told = place[0] if key == rest or key is None else f"{place[0]}, {labels[key]}"
-                found.setdefault((*place, old, new), Difference(told, place[1], old, new, key))
+                found.setdefault((*place, old, new), Difference(place[0] + suffix, place[1], old, new, key))
     return list(found.values())
+
+
+def _switched(setup: Setup) -> list[str]:
+    """Where the phase switch can stand, in words."""
+    rig = Rig(setup)
+    switch = setup.control(setup.phases[0].control) if setup.phases else None
+    positions = (switch.positions or switch.ends) if switch is not None else ()
+    return [f"{switch.label} {_phase_words(rig, position)}" for position in positions if switch is not None]
 
 
 def alike(found: Iterable[Difference]) -> list[tuple[tuple[str, ...], list[Difference]]]:

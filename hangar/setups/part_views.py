@@ -24,6 +24,7 @@ from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order
 from .errors import DraftMoved, HistoryError
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
 from .part_lines import line_of
+from .rewiring import on_channel, without_channel
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
 from .wiring_views import channel_map_page
@@ -247,7 +248,7 @@ def _after(slug: str, section: Section) -> str:
 
 @require_POST
 def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpResponse:
-    """Take a part out of the draft. What refers to it is told on the draft's page."""
+    """Take a part out of the draft. What still refers to it is told on the draft's page."""
     section = section_of(key)
     airframe = get_editable_airframe_for(request.user, slug)
     desk = desk_posted(request.user, airframe, request.POST)
@@ -255,8 +256,12 @@ def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpRespo
     if index >= len(rows):
         raise Http404(f"There is no {section.one} number {index} in this draft.")
     gone = rows.pop(index)
+    left = {**desk.data, key: rows}
+    if key == "channels" and not on_channel(desk.data, gone.get("number")):
+        # Nothing is plugged in: what drives the channel drives nothing, and would only have to be looked for.
+        left = without_channel(left, gone.get("number"))
     try:
-        keep(desk, {**desk.data, key: rows}, post=request.POST)
+        keep(desk, left, post=request.POST)
         told = _("{part} is out of the draft.")
         messages.success(request, told.format(part=gone.get("label") or _("What had no name")))
     except HistoryError as error:

@@ -61,7 +61,7 @@ def unshared(data: Data, key: str, number: int) -> Data:
     source = channel_of(data, old)
     if source is None:
         raise WiringError(_("There is no channel {channel} from which to go: add it first.").format(channel=old))
-    cleared = _without(data, number)
+    cleared = without_channel(data, number)
     return in_order(
         {
             **_placed(cleared, key, number),
@@ -88,7 +88,7 @@ def shared(data: Data, key: str, number: int) -> Data:
     if not there or any(one in (data.get("devices") or []) for one in there):
         raise WiringError(_("Channel {channel} moves no surface with which to share it.").format(channel=number))
     plugged = _placed(data, key, number)
-    return in_order(plugged if on_channel(plugged, old) else _without(plugged, old))
+    return in_order(plugged if on_channel(plugged, old) else without_channel(plugged, old))
 
 
 def turned(data: Data, number: int) -> Data:
@@ -127,7 +127,7 @@ def _phases(data: Data) -> list[Data]:
     return phases
 
 
-def _without(data: Data, number: int) -> Data:
+def without_channel(data: Data, number: int) -> Data:
     """Without a channel and whatever drives it."""
     kept: Data = {
         **data,

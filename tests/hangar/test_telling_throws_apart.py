@@ -27,6 +27,18 @@ def test_what_stands_elsewhere_is_told_at_rest_and_not_at_every_end() -> None:
     assert all(one.before and one.after for one in found)
 
 
+def test_a_control_that_moves_nothing_any_more_leaves_the_surface_at_rest() -> None:
+    """Its rows are gone, the flap is not: it goes to neutral, and what was neutral there is not told."""
+    before = made(controls=[stick()], surfaces=[flap()], couplings=[coupling("roll", 1, 0, 0, 30)])
+    for after in (made(controls=[stick()], surfaces=[flap()]), made(controls=[stick("yaw")], surfaces=[flap()])):
+        (told,) = differences(before, after)
+        assert (told.place, told.label) == ("Roll stick right", "Flap")
+        assert told.before is not None
+        assert told.after == Cell("0 mm", still=True)
+        (back,) = differences(after, before)
+        assert (back.place, back.before, back.after) == (told.place, told.after, told.before)
+
+
 def test_the_phase_that_was_flown_can_come_first() -> None:
     setup = with_centre()
     rest, *others = (phase.key for phase in setup.phases)

@@ -267,6 +267,23 @@ def test_removing_what_others_need(glider: Revision, owner: Member, sign_in: Sig
     assert browser.post(reverse("setups:remove_part", args=["big-glider", "channels", 50])).status_code == 404
 
 
+def test_a_channel_that_drives_nothing_goes_with_its_couplings(
+    glider: Revision, owner: Member, sign_in: SignIn
+) -> None:
+    browser = sign_in(owner)
+    index, flap = next((n, one) for n, one in enumerate(glider.setup.surfaces) if one.key == "right_flap")
+    address = reverse("setups:remove_part", args=["big-glider", "surfaces", index])
+    browser.post(address, {"base": "1", "version": "0"})
+    place = next(n for n, one in enumerate(draft(owner)["channels"]) if one["number"] == flap.channel)
+    page = browser.get(reverse("setups:parts", args=["big-glider", "channels"]))
+    browser.post(reverse("setups:remove_part", args=["big-glider", "channels", place]), values(page))
+    left = draft(owner)
+    assert flap.channel not in {one["number"] for one in left["channels"]}
+    assert flap.channel not in {one["channel"] for one in left["couplings"]}
+    assert str(flap.channel) not in {number for phase in left["phases"] for number in phase["stance"]}
+    assert flap.label not in {one.label for one in Setup.from_text(json.dumps(left)).surfaces}
+
+
 def test_two_pages_of_ones_own(glider: Revision, owner: Member, sign_in: SignIn) -> None:
     browser = sign_in(owner)
     old = shown(browser.get(page("surfaces", 2)))

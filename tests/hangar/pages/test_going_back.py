@@ -1,5 +1,7 @@
 """The page that leads back: what it proposes, what it shows before it is confirmed, and what it refuses."""
 
+import re
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -78,6 +80,27 @@ def test_entries_stand_in_the_order_of_the_channels(three: list[Revision], owner
     numbers = [channel_of(change.path) for change in response.context["entries"]]
     assert numbers == [6, 7]
     assert words(response).index("Trims to centre") < words(response).index("40 % at −100")
+
+
+def test_what_the_transmitter_holds_already_is_not_entered_again(
+    three: list[Revision], owner: Member, sign_in: SignIn
+) -> None:
+    """Back, and forth again before anything was entered."""
+    enter(user=owner, revision=three[2], transmitter=TransmitterFactory.create(), model_memory="7")
+    browser, told = sign_in(owner), []
+    for to in (2, 3):
+        head = Revision.objects.latest("number").number
+        given = {"to": str(to), "head": str(head), "reason": "as it was"}
+        told.append(words(browser.post(BACK, given, follow=True)))
+    assert "carries the setup of revision 2. Enter it on the transmitter, print its sheet" in told[0]
+    assert "carries the setup of revision 3. The transmitter holds it already: print its sheet" in told[1]
+
+
+def test_an_entry_keeps_its_name_on_a_printed_page(three: list[Revision], owner: Member, sign_in: SignIn) -> None:
+    """What only leads to the help is left out of print and never broken into lines: no entry may look like it."""
+    page = sign_in(owner).get(BACK).content.decode()
+    assert 'class="card-lines"' in page
+    assert set(re.findall(r'<(\w+)[^>]*class="what"', page)) <= {"a"}
 
 
 def test_findings_of_where_it_leads(three: list[Revision], owner: Member, sign_in: SignIn) -> None:

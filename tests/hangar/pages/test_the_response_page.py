@@ -78,6 +78,8 @@ def test_another_page_saved_meanwhile(glider: Revision, owner: Member, sign_in: 
     asked(browser, {"travel_0": "70"})
     response = browser.post(FLAP, {**form, "travel_0": "80"}, headers={"HX-Request": "true"})
     assert "This draft was saved from another page meanwhile" in words(response)
+    assert "Take what is stored , or save again to put yours in its place." in words(response)
+    assert "Take what is stored" not in words(asked(browser, {"travel_0": "70"}))
     assert Draft.objects.get().setup == with_travel(glider.setup, 70)
 
 
