@@ -58,7 +58,8 @@ def import_club(path: Path) -> Imported:
         except BaseException as error:
             take_away(written)
             if isinstance(error, DatabaseError):
-                raise KeepingError(f"{path} does not fit together: {error}.") from error
+                # PostgreSQL tells the rest on lines of its own, with what is in the row.
+                raise KeepingError(f"{path} does not fit together: {str(error).splitlines()[0]}.") from error
             raise
     return Imported(rows, chains)
 
