@@ -7,6 +7,7 @@ code; not its words, in which a database may quote a row.
 
 import json
 import logging
+import re
 import time
 import traceback
 from collections.abc import Callable
@@ -47,6 +48,9 @@ class JsonFormatter(logging.Formatter):
         if record.name.startswith("axes"):
             # Who tried to sign in, and from where, are filled into it: not here.
             return str(record.msg)
+        if record.name.startswith("gunicorn"):
+            # Of a request that it cannot read or answer, gunicorn tells the address and what was sent.
+            return re.sub(r"(Invalid|Error handling) request.*", r"\1 request", record.getMessage(), flags=re.DOTALL)
         if not record.name.startswith(_ABOUT_REQUESTS):
             return record.getMessage()
         status = getattr(record, "status_code", None)

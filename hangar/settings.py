@@ -232,6 +232,8 @@ LOGGING = {
         "django.server": {"handlers": ["none"], "propagate": False},
         "hangar": {"handlers": ["stderr"], "level": os.environ.get("HANGAR_LOG") or "WARNING", "propagate": False},
         "axes": {"handlers": ["stderr"], "level": "ERROR", "propagate": False},
+        # In a worker, once it serves; before, it says in its own way that it starts.
+        "gunicorn.error": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
     },
 }
 

@@ -3,6 +3,7 @@
 import http.client
 import os
 import re
+import socket
 import subprocess
 import sys
 import time
@@ -32,6 +33,13 @@ def ask(port: int, page: str, **headers: str) -> tuple[int, bytes]:
     content = answer.read()
     connection.close()
     return answer.status, content
+
+
+def send(port: int, line: bytes) -> bytes:
+    """The answer to a request that no browser sends: this first line, and a host."""
+    with socket.create_connection(("127.0.0.1", port), timeout=60) as connection:
+        connection.sendall(line + b"\r\nHost: localhost\r\n\r\n")
+        return connection.recv(1000)
 
 
 @dataclass

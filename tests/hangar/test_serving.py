@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.hangar.serving import Served, ask, served
+from tests.hangar.serving import Served, ask, send, served
 from tests.patience import PATIENCE_S
 
 SECURE = {"Host": "localhost", "X-Forwarded-Proto": "https", "X-Forwarded-For": "192.0.2.7"}
@@ -28,8 +28,12 @@ def serves_and_stops(server: Served) -> None:
     assert (status, b"--" in style) == (200, True)
     assert ask(port, "/health", Host="localhost")[0] == 301
     assert ask(port, "/health", **{**secure, "Host": "elsewhere.example"})[0] == 400
+    for wrong in (b"GET /link/token-of-nora\x00 HTTP/1.1", b"GET /link/token-of-nora HTTP/9.9"):
+        assert send(port, wrong).startswith(b"HTTP/1.1 400")
     server.process.send_signal(signal.SIGTERM)
     assert server.process.wait(PATIENCE_S) == 0
+    assert server.log.read_text().count('"Invalid request"') == 2
+    assert "token-of-nora" not in server.log.read_text()
     lines = [json.loads(line) for line in server.log.read_text().splitlines() if line.startswith("{")]
     assert {(line["route"], line["status"]) for line in lines if line["logger"] == "hangar.requests"} >= {
         ("health", 200), ("ready", 503), ("(none)", 301), ("(none)", 400)
