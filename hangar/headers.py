@@ -2,11 +2,30 @@
 
 from collections.abc import Callable
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import translation
 
 POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
+
+
+_PERSONAL = ("members",)
+
+
+def _kept(request: HttpRequest) -> str:
+    """The club's laptop passes from hand to hand: Back must not show a page of the member before.
+
+    A page about people is kept nowhere. Any other is held for Back while its member is signed in, with what was typed.
+    """
+    match = request.resolver_match
+    return "no-store" if match is not None and match.app_name in _PERSONAL else "no-cache"
+
+
+def _signed_out(response: HttpResponse) -> bool:
+    """Whether this answer takes the session's cookie away."""
+    cookie = response.cookies.get(settings.SESSION_COOKIE_NAME)
+    return cookie is not None and cookie["max-age"] == 0
 
 
 class HeadersMiddleware:
@@ -17,9 +36,11 @@ class HeadersMiddleware:
         response = self.get_response(request)
         response.headers.setdefault("Permissions-Policy", POLICY)
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
-        # The club's laptop passes from hand to hand: Back must not show a page of the member before.
         if getattr(request, "user", None) is not None and request.user.is_authenticated:
-            response.headers.setdefault("Cache-Control", "private, no-cache")
+            response.headers.setdefault("Cache-Control", f"private, {_kept(request)}")
+        elif _signed_out(response):
+            # What a browser holds for its Back button, too: asked of it over HTTPS and on this machine itself.
+            response.headers["Clear-Site-Data"] = '"cache"'
         return response
 
 

@@ -1,6 +1,7 @@
 """The sign-in page, and what is told where something is not there or goes wrong."""
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.test import Client, RequestFactory
 from django.urls import reverse
 from django.views.defaults import bad_request, server_error
@@ -93,3 +94,17 @@ def test_nothing_inline_and_nothing_from_elsewhere(nora: Member, sign_in: SignIn
     for forbidden in ("style=", "<style", "onclick", "javascript:", "http://", "https://"):
         assert forbidden not in body
     assert "<script src=" in body.replace("<script defer src=", "<script src=")
+
+
+def test_back_shows_nothing_of_who_was_here(owner: Member, sign_in: SignIn) -> None:
+    """A page about people is kept nowhere; signing out, from here or from afar, empties what is held for Back."""
+    browser = sign_in(owner)
+    for page, kept in (("members:you", "no-store"), ("members:details", "no-store"), ("flights:line_up", "no-cache")):
+        answer = browser.get(reverse(page))
+        assert answer["Cache-Control"] == f"private, {kept}"
+        assert "Clear-Site-Data" not in answer
+    assert browser.post(reverse("members:sign_out"))["Clear-Site-Data"] == '"cache"'
+    browser.force_login(owner)
+    Session.objects.all().delete()
+    assert browser.get(reverse("flights:line_up"))["Clear-Site-Data"] == '"cache"'
+    assert "Clear-Site-Data" not in Client().get(reverse("members:sign_in"))
