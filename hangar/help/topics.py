@@ -3,6 +3,8 @@
 from django.utils.translation import gettext_lazy as _
 
 TOPICS = {
+    "start": _("Your first day here"),
+    "states": _("Ready to fly, look first, grounded"),
     "throw": _("Throw, chord and stops"),
     "unmeasured": _("Unmeasured and estimated"),
     "response": _("Response and stations"),
@@ -19,6 +21,7 @@ TOPICS = {
     "failsafe": _("Failsafe"),
     "balance": _("Balance"),
     "transmitter": _("Your transmitter in five minutes"),
+    "keys": _("Keys of the bench"),
 }
 
 FIELDS = {

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django import forms
+from django.conf import settings
 from django.urls import reverse
 
 from hangar.fleet.forms import SignsForm
@@ -158,3 +159,33 @@ def test_in_german_and_in_inches(sign_in: SignIn) -> None:
     page = sign_in(english).get(HELP).content.decode()
     assert "chord 40 mm" in page
     assert 'class="nowrap">12.0 mm up<' in page
+
+
+def test_it_tells_a_new_member_how_it_goes(glider: Revision, reader: Member, sign_in: SignIn) -> None:
+    browser = sign_in(reader)
+    page = browser.get(HELP)
+    told = words(page)
+    for state in ("Ready to fly:", "Look first:", "Grounded:"):
+        assert told.count(state) == 1
+    start = page.content.decode().partition('id="start"')[2].partition("</section>")[0]
+    ways = re.findall(r'href="([^"]+)"', start)
+    assert ways == [reverse("flights:line_up"), reverse("setups:new_airframe"), reverse("members:you")]
+    assert [browser.get(way).status_code for way in ways] == [200, 200, 200]
+
+
+def test_the_keys_of_the_bench_are_those_of_its_own_page(glider: Revision, reader: Member, sign_in: SignIn) -> None:
+    browser = sign_in(reader)
+    bench = browser.get(reverse("setups:bench", args=["big-glider"])).content.decode()
+    explained = browser.get(HELP).content.decode().partition('id="keys"')[2]
+    keys = [set(re.findall(r"<kbd>([^<]+)</kbd>", page)) for page in (bench, explained)]
+    assert {"M", "N", "R", "?", "Home", "End"} <= keys[0] & keys[1]
+    assert keys[1] - keys[0] == {"9"}, "phases are told by their numbers where no model is at hand"
+    script = (settings.BASE_DIR / "hangar" / "static" / "bench.js").read_text(encoding="utf-8")
+    acts = set(
+        re.findall(r'(?:"([^"]+)"|\b(\w+)): (?:\(\)|rest|list)', script.partition("const ACTS")[2].partition("};")[0])
+    )
+    assert {(one or other).upper() for one, other in acts} - {"=", "-"} == {key.upper() for key in keys[1]} - {
+        "1",
+        "9",
+        "SHIFT",
+    }
