@@ -77,3 +77,36 @@ def test_pages(second: Revision, browser: Browser, live_server: Any, width: int,
         found += complaints(page)
     page.context.close()
     assert found == [], "\n".join(found)
+
+
+HANGING_OVER = """() => [...document.querySelectorAll("main *, header *, footer *")].filter((one) => {
+  const box = one.getBoundingClientRect();
+  const scrolls = one.closest(".table-wrap, .visually-hidden, svg, option");
+  return box.width > 1 && box.height > 1 && !scrolls && (box.right > window.innerWidth + 1 || box.left < -1);
+}).map((one) => `${one.tagName} ${one.className}: ${one.textContent.trim().slice(0, 40)}`)"""
+
+
+def test_long_german_words_stay_on_a_phone(second: Revision, browser: Browser, live_server: Any, nora: Member) -> None:
+    """Labels without a place to break, and the longer of the two languages and units."""
+    long = {part: [{**one, "label": f"{one['label']} (Wurzelrippenübergangsbeimischung)"} for one in parts]
+            for part, parts in second.setup.data().items() if part in ("controls", "surfaces")}  # fmt: skip
+    airframe = second.airframe
+    record(user=nora, airframe=airframe, setup=second.setup.changed(**long), base=second, reason="Schwerpunktlage")
+    type(airframe).objects.filter(pk=airframe.pk).update(name="Hangaufwindkunstflugschulungsmodell mit Elektroantrieb")
+    Member.objects.filter(pk=nora.pk).update(language="de", length_unit="inch")
+    page = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
+    page.goto(live_server.url)
+    page.get_by_label("Login").fill("nora")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    found = []
+    for address in (
+        *PAGES,
+        "/airframes/big-glider/revisions/3/dial-in/",
+        "/airframes/big-glider/revisions/3/change-card/",
+    ):
+        page.goto(live_server.url + address)
+        told = page.evaluate(HANGING_OVER)
+        found += [f"{address}: {one}" for one in told] + ([] if fits(page) else [f"{address}: wider than the screen"])
+    page.context.close()
+    assert found == [], "\n".join(found)
