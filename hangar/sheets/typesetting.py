@@ -11,7 +11,11 @@ with looked_up_quickly():
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError
 
+from . import quicker
 from .fetcher import SCHEME, SheetFetcher
+from .quicker.texts import texts_of
+
+quicker.put_in_place()
 
 __all__ = ["Document", "FatalURLFetchingError", "layout"]
 
@@ -45,6 +49,8 @@ def _fonts() -> FontConfiguration:
 
 
 def _css(sheet: str) -> CSS:
+    # It may bring fonts, with which a text is another.
+    texts_of(_fonts()).forget()
     return CSS(url=f"{SCHEME}:sheets/{sheet}.css", url_fetcher=SheetFetcher(), font_config=_fonts())
 
 

@@ -1,0 +1,44 @@
+"""Margins, paddings and sizes of a box, which follow from its style and the size of what contains it."""
+
+from typing import Any
+
+from weasyprint.formatting_structure import boxes
+from weasyprint.layout import percent
+
+from .styles import Facts
+
+_SIDES = ("top", "right", "bottom", "left")
+_BORDERS = tuple(f"border_{side}_width" for side in _SIDES)
+_SET = (
+    *(f"margin_{side}" for side in _SIDES), *(f"padding_{side}" for side in _SIDES), *_BORDERS,
+    "width", "min_width", "max_width", "height", "min_height", "max_height",
+)  # fmt: skip
+# A box that is moved to many widths should not make its style remember them all.
+_MOST = 200
+
+_own = percent.resolve_percentages
+
+
+def resolve_percentages(box: Any, containing_block: Any) -> None:
+    """Set what the style says as figures on the box, as it was worked out once for each size of the container."""
+    facts: Facts | None = box.style.facts
+    if facts is None or isinstance(box, boxes.PageBox):
+        _own(box, containing_block)
+        return
+    if isinstance(containing_block, tuple):
+        key: tuple[Any, ...] = containing_block
+    else:
+        key = (containing_block.width, containing_block.height)
+    if facts.collapses is None:
+        facts.collapses = box.style["border_collapse"] == "collapse"
+    if facts.collapses:
+        # Borders that a table has settled stay as they are.
+        settled = box.__dict__
+        key += tuple([settled.get(name) for name in _BORDERS])
+    known = facts.percentages.get(key)
+    if known is None:
+        _own(box, containing_block)
+        if len(facts.percentages) < _MOST:
+            facts.percentages[key] = {name: box.__dict__[name] for name in _SET}
+    else:
+        box.__dict__.update(known)
