@@ -66,6 +66,11 @@ class Content:
         return table + ruler + 0.8 * (entered + len(self.phases) + len(self.plain) + seen) + 0.9 * max(lower, 7)
 
     @property
+    def mirrored_rows(self) -> int:
+        """How many rows fewer the throw table has where a pair that moves as in a mirror takes one."""
+        return sum(len(group.rows) - len(mirrored(group).rows) for group in self.groups)
+
+    @property
     def map(self) -> list[tuple[ChannelRow, tuple[ToEnter, ...]]]:
         """Every channel with what to enter on it."""
         return [(channel, self.dial_in.rows.get(channel.number, ())) for channel in self.channels]

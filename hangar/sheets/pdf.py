@@ -31,7 +31,7 @@ _NO_GLYPH = re.compile("[\U00010000-\U0010ffff][\ufe0e\ufe0f\u200d]*")
 _TURNING = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufe0e\ufe0f\ufeff]")
 
 # A page is well filled up to here; below, the next wider setting is worth a try.
-_WELL_FILLED = 0.88
+_WELL_FILLED = 0.85
 
 
 @dataclass(frozen=True)

@@ -77,9 +77,14 @@ class Sheet:
     def render(self, paper: str) -> pdf.Rendered:
         """The PDF on one page, or on more where it fits none."""
         pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
-        lines = self._contents.at(SPACINGS[0], drawn=False).lines + 1.2 * min(len(self._told), SPACINGS[0].findings)
         photo = self.photo.jpeg if self.photo is not None else b""
-        return pdf.render(pages, sheet="sheet", paper=paper, first=likely(lines, paper), photo=photo)
+        return pdf.render(pages, sheet="sheet", paper=paper, first=self.guess(paper), photo=photo)
+
+    def guess(self, paper: str) -> int:
+        """The place in SPACINGS of the setting that most likely fills one page."""
+        content = self._contents.at(SPACINGS[0], drawn=False)
+        told = min(len(self._told), SPACINGS[0].findings)
+        return likely(content.lines + 1.2 * told + 3 * bool(told), content.mirrored_rows, paper)
 
 
 @dataclass(frozen=True)

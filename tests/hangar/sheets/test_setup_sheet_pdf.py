@@ -10,12 +10,13 @@ from django.conf import settings
 
 from hangar.sheets import pdf
 from hangar.sheets.pdf import PAPERS
+from hangar.sheets.render import Sheet
 from hangar.sheets.spacings import SPACINGS
 from mixing import Finding, Setup, audit
 from tests.mixing.example import example, example_data
 
 from . import layouts
-from .rendering import LAYOUTS, html_of, reader, render, rendered, structure, text_of, words_of
+from .rendering import LAYOUTS, heading, html_of, reader, render, rendered, structure, text_of, words_of
 
 # Points of 1/72 inch. ISO 216:2007: A4 is 210 × 297 mm. ANSI/ASME Y14.1: size A, called Letter, is 8.5 × 11 inches.
 A4_PT = (210 / 25.4 * 72, 297 / 25.4 * 72)
@@ -230,3 +231,11 @@ def test_a_guess_that_was_too_wide_is_set_closer() -> None:
     made = pdf.render(pages, sheet="sheet", paper="a4", first=3)
     assert made.pages == 1
     assert made.setting > 3
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_most_sheets_are_laid_out_once(paper: str) -> None:
+    names = sorted(layouts.ONE_PAGE)
+    guesses = [Sheet(heading(), LAYOUTS[name](), audit(LAYOUTS[name]())).guess(paper) for name in names]
+    made = [rendered(name, paper).setting for name in names]
+    assert sum(one == other for one, other in zip(guesses, made, strict=True)) >= 8, (guesses, made)
