@@ -125,14 +125,14 @@ class DayForm(forms.Form):
 
     on = forms.DateField(
         label=gettext_lazy("As it was on"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"required": gettext_lazy("Give a day, such as 2026-05-01.")},
+        error_messages={
+            "required": gettext_lazy("Give a day, such as 2026-05-01."),
+            "invalid": gettext_lazy("Give a day, such as 2026-05-01."),
+        },
     )  # fmt: skip
 
-    def clean_on(self) -> Any:
-        day = self.cleaned_data["on"]
-        if not 1900 <= day.year <= 9000:
-            raise forms.ValidationError(_("Give a day of our time, such as 2026-05-01."))
-        return day
+    def clean_on(self) -> datetime.date:
+        return checked_day(self.cleaned_data["on"], _("{date} is still to come; give a day that has come."))
 
 
 class RollBackForm(ReasonForm):

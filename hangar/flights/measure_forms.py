@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from hangar.inputs import LengthField, NumberField, read_throw
-from hangar.pictures.words import throw_words
+from hangar.pictures.words import length, throw_words
 from hangar.setups.matrix import at_rest, throw_matrix
 from mixing import Rig, Setup
 from mixing.document import Surface
@@ -24,7 +24,10 @@ from .operations import Read
 class WorkForm(forms.Form):
     """What was done to the model."""
 
-    kind = forms.ChoiceField(label=gettext_lazy("Work on"), choices=WorkKind.choices, widget=forms.RadioSelect)
+    kind = forms.ChoiceField(
+        label=gettext_lazy("Work on"), choices=WorkKind.choices, widget=forms.RadioSelect,
+        error_messages={"required": gettext_lazy("Say what the work was on.")},
+    )  # fmt: skip
     surface = forms.ChoiceField(
         label=gettext_lazy("Which surface"), required=False,
         help_text=gettext_lazy("Leave it where the work touches more than one."),
@@ -127,7 +130,7 @@ class ReadingsForm(forms.Form):
             if not text:
                 continue
             try:
-                value = read_throw(text, sideways=place.surface.role == "rudder")
+                value = _read(text, place.surface)
             except ValueError as error:
                 self.add_error(f"read_{n}", str(error))
             else:
@@ -148,6 +151,20 @@ class ReadingsForm(forms.Form):
                 self.add_error(name, _("Give a throw of this surface too: its play is kept with what was read."))
             else:
                 self.readings[first] = replace(self.readings[first], play_mm=float(play))
+
+
+def _read(text: str, surface: Surface) -> float:
+    """A throw as it was read [mm]; ValueError, in words, for one that no trailing edge can make."""
+    value = read_throw(text, sideways=surface.role == "rudder")
+    if abs(value) > 2.0 * surface.chord_mm:
+        raise ValueError(
+            _("{throw} is more than a chord of {chord} allows; give at most {most}.").format(
+                throw=throw_words(value, surface.role),
+                chord=length(surface.chord_mm),
+                most=length(2 * surface.chord_mm),
+            )
+        )
+    return value
 
 
 def _places(setup: Setup, phase: str | None) -> Iterator[Place]:

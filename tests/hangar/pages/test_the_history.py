@@ -95,10 +95,10 @@ def test_what_was_in_the_transmitter_that_day(
     ("typed", "told"),
     [
         ("2026-04-30", "No setup of Big Glider was recorded by then; give a later day."),
-        ("last week", "Enter a valid date."),
+        ("last week", "Give a day, such as 2026-05-01."),
         ("", "Give a day, such as 2026-05-01."),
         ("0001-01-01", "Give a day of our time"),
-        ("9999-12-31", "Give a day of our time"),
+        ("9999-12-31", "31 Dec 9999 is still to come; give a day that has come."),
     ],
 )
 def test_a_day_that_is_none(three: list[Revision], reader: Member, sign_in: SignIn, typed: str, told: str) -> None:

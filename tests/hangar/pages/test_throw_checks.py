@@ -78,6 +78,16 @@ def test_in_a_phase_with_play(glider: Revision, glider_setup: Setup, owner: Memb
     assert "Play: 0.7 mm" in told
 
 
+def test_a_reading_that_no_surface_can_make(glider: Revision, owner: Member, sign_in: SignIn) -> None:
+    """A forgotten point: 105 mm for 10.5 mm."""
+    response = sign_in(owner).post(MEASURED, {"read_0": "105 up"})
+    chord = glider.setup.surfaces[0].chord_mm
+    told = f"105.0 mm up is more than a chord of {chord:.1f} mm allows; give at most {2 * chord:.1f} mm."
+    assert error_at(response, "read_0") == told
+    assert values(response)["read_0"] == "105 up"
+    assert not ThrowCheck.objects.exists()
+
+
 @pytest.mark.parametrize(
     ("given", "field", "told"),
     [

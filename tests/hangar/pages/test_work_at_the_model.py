@@ -81,6 +81,7 @@ def test_logging_work(first: Revision, owner: Member, sign_in: SignIn) -> None:
         ({"on": "0001-01-01"}, "on", "Give a day of our time"),
         ({"surface": "wheel"}, "surface", "Select a valid choice"),
         ({"kind": "paint"}, "kind", "Select a valid choice"),
+        ({"kind": ""}, "kind", "Say what the work was on."),
     ],
 )
 def test_work_that_cannot_be(
