@@ -151,9 +151,10 @@ class LengthField(NumberField):
 
     def read(self, text: str) -> float:
         """In mm; what is whole is so in mm, also where it was typed in inches."""
-        mm = read_length(text)
-        typed_in_mm = with_unit(text)[1] == "mm" or (not with_unit(text)[1] and length_unit() == "mm")
-        return float(round(mm)) if self.whole and not typed_in_mm else mm
+        number, unit = with_unit(text)
+        mm = from_reader(read_number(number), unit)
+        in_mm = (unit or length_unit()) == "mm"
+        return mm if in_mm or not self.whole else float(round(mm))
 
     def shown(self, number: float) -> str:
         """In the reader's unit."""
