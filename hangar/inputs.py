@@ -35,10 +35,14 @@ def read_number(text: str) -> float:
     return float(plain)
 
 
-def read_length(text: str) -> float:
-    """A length in mm, from what was typed in the reader's unit or with a unit of its own: "12", "12 mm", "0.5 in"."""
-    number, unit = with_unit(text)
-    return from_reader(read_number(number), unit)
+def as_typed(value: Any) -> str:
+    """A number as it stands in a box: every figure, a real minus sign, the reader's decimal sign.
+
+    What is no number stands there as it was typed.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        return str(value)
+    return wording.typeset(f"{float(value):.10g}")
 
 
 def read_way(word: str) -> str:
@@ -73,7 +77,7 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
     if way not in ways or number < 0:
         raise ValueError(
             _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.").format(
-                typed=text.strip()[:40], figure=f"{abs(number):g}", up=names[1], down=names[0]
+                typed=text.strip()[:40], figure=wording.given(abs(number)), up=names[1], down=names[0]
             )
         )
     size = from_reader(number, unit)
@@ -121,13 +125,11 @@ class NumberField(forms.CharField):
 
     def shown(self, number: float) -> str:
         """A number as messages write it."""
-        return wording.given(number).replace("−", "-")
+        return wording.given(number)
 
     def prepare_value(self, value: Any) -> Any:
         """Numbers are shown without a trailing “.0” and with a real minus sign."""
-        if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-            return value
-        return wording.typeset(f"{float(value):.10g}")
+        return value if value is None else as_typed(value)
 
 
 class LengthField(NumberField):
@@ -150,7 +152,7 @@ class LengthField(NumberField):
         return super()._clean_bound_field(bf)  # type: ignore[misc]
 
     def read(self, text: str) -> float:
-        """In mm; what is whole is so in mm, also where it was typed in inches."""
+        """In mm, from the reader's unit or one that was typed: "12", "12 mm", "0.5 in". What is whole is so in mm."""
         number, unit = with_unit(text)
         mm = from_reader(read_number(number), unit)
         in_mm = (unit or length_unit()) == "mm"

@@ -8,6 +8,7 @@ from django.http import Http404
 from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
+from hangar.inputs import as_typed
 from hangar.pictures.words import direction, length, position_words
 from hangar.setups.matrix import Cell, at_rest, throw_told
 from mixing.document import Setup, Surface
@@ -117,14 +118,14 @@ def linkage_lines(check: ThrowCheck, key: str) -> str:
         return ""
     own = [one for one in check.readings.all() if one.surface == key]
     pairs = sorted(zip(_pulses(setup, surface, own), (one.measured_mm for one in own), strict=True))
-    return "\n".join(f"{pulse:g} {_typed(throw, surface)}" for pulse, throw in pairs)
+    return "\n".join(f"{as_typed(pulse)} {_typed(throw, surface)}" for pulse, throw in pairs)
 
 
 def _typed(throw_mm: float, surface: Surface) -> str:
     """As a member of any language and unit may type it: with its unit, where theirs is another one."""
     unit = "" if length_unit() == "mm" else " mm"
     way = way_words(throw_mm, surface.role) if direction(throw_mm, surface.role, digits=9) else ""
-    return f"{abs(throw_mm):g}{unit} {way}".strip()
+    return f"{as_typed(abs(throw_mm))}{unit} {way}".strip()
 
 
 def _pulses(setup: Setup, surface: Surface, readings: list[Reading]) -> Iterator[float]:

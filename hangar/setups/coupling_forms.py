@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from hangar.inputs import NumberField, read_number, read_throw
+from hangar.inputs import NumberField, as_typed, read_number, read_throw
 from mixing import Response, ResponseError, wording
 from mixing.document import Surface
 
@@ -145,7 +145,7 @@ class CouplingForm(PartForm):
 def _pairs_text(stations: Any) -> str:
     if not isinstance(stations, list):
         return str(stations)
-    pairs = [wording.typeset(f"{x:.10g}: {factor:.10g}") for x, factor in stations]
+    pairs = [f"{as_typed(x)}: {as_typed(factor)}" for x, factor in stations]
     return ("; " if "," in wording.typeset(".") else ", ").join(pairs)
 
 

@@ -8,9 +8,8 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from hangar.inputs import NumberField, read_number
+from hangar.inputs import NumberField, as_typed, read_number
 from hangar.pictures.words import short
-from mixing import wording
 
 from .editing import Data
 
@@ -191,9 +190,9 @@ class ControlForm(PartForm):
         initial = {name: part.get(name) for name in ("label", "kind", "plus", "rest")}
         positions = part.get("positions")
         # What could not be read as a list of numbers stands in a draft as it was typed.
-        initial["positions"] = ", ".join(_exact(p) for p in positions) if isinstance(positions, list) else positions
+        initial["positions"] = ", ".join(as_typed(p) for p in positions) if isinstance(positions, list) else positions
         for n, use in enumerate(part.get("uses") or []):
-            initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": _plain(use["full"])}
+            initial |= {f"purpose_{n}": use["purpose"], f"full_{n}": _as_choice(use["full"])}
         return initial
 
     def clean_positions(self) -> Any:
@@ -279,14 +278,9 @@ def _number_or_text(text: str) -> Any:
     return int(number) if number.is_integer() else number
 
 
-def _plain(number: Any) -> str:
-    """An end as its choice says it."""
+def _as_choice(number: Any) -> str:
+    """An end as the value of its choice."""
     return f"{number:g}" if isinstance(number, int | float) else str(number)
-
-
-def _exact(number: Any) -> str:
-    """A number as it is stored, as it is read."""
-    return wording.typeset(f"{number:.10g}") if isinstance(number, int | float) else str(number)
 
 
 def _switch_words(control: Data) -> str:

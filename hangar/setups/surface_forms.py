@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from hangar.inputs import LengthField, NumberField, read_number, read_throw
+from hangar.inputs import LengthField, NumberField, as_typed, read_number, read_throw
 from hangar.pictures.words import unit_word
 from mixing import wording
 from mixing.wording import length_unit
@@ -185,10 +185,10 @@ def shown_points(points: Any, role: str) -> dict[str, tuple[float, float]]:
 
 def _line(pulse: Any, throw: Any, role: str) -> str:
     """One reading: exact in mm, to a thousandth in inches."""
-    told = wording.typeset(f"{pulse:.10g}") if isinstance(pulse, int | float) else str(pulse)
+    told = as_typed(pulse)
     if not isinstance(throw, int | float):
         return f"{told} {throw}"
-    size = wording.typeset(f"{abs(throw):.10g}") if length_unit() == "mm" else wording.length_figure(abs(throw), 2)
+    size = as_typed(abs(throw)) if length_unit() == "mm" else wording.length_figure(abs(throw), 2)
     return f"{told} {size} {wording.way_words(throw, role)}" if throw else f"{told} 0"
 
 

@@ -7,7 +7,7 @@ from django import forms
 from django.test import Client
 from django.utils import translation
 
-from hangar.inputs import LengthField, NumberField, read_length, read_throw
+from hangar.inputs import LengthField, NumberField, read_throw
 from hangar.languages.speaking import speaking, spoken, way
 from hangar.members.models import Member
 from hangar.members.operations import set_preferences
@@ -68,7 +68,7 @@ def test_labels_keep_their_capitals_in_german() -> None:
 )  # fmt: skip
 def test_lengths_as_they_are_typed(typed: str, unit: str, mm: float) -> None:
     with speaking("en", unit):
-        assert read_length(typed) == pytest.approx(mm)
+        assert LengthField().clean(typed) == pytest.approx(mm)
 
 
 def test_throws_as_they_are_typed() -> None:

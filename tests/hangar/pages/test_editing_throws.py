@@ -146,7 +146,7 @@ def test_one_side_only(
     ("boxes", "do", "at", "told"),
     [
         ({"start": "0", "end": "0", "reach": "70"}, "one_sided", "end", "Start and end are both 0 %"),
-        ({"start": "0", "end": "−120", "reach": "70"}, "one_sided", "end", "give at least -100"),
+        ({"start": "0", "end": "−120", "reach": "70"}, "one_sided", "end", "give at least −100"),
         ({"start": "0", "end": "−100", "reach": ""}, "one_sided", "reach", "Give a figure in %."),
         ({"low": "few", "high": "60"}, "halves", "low", "“few” is not a number"),
     ],

@@ -27,7 +27,7 @@ class TestAirframes:
         [
             ("name", "", "Give the name by which the club knows the model."),
             ("span_mm", "2600.5", "2600.5 is not a whole number; give one such as 2600."),
-            ("wing_area_dm2", "-3", "-3 is too small; give at least 0.01."),
+            ("wing_area_dm2", "-3", "−3 is too small; give at least 0.01."),
             ("status", "flying", "Select a valid choice."),
         ],
     )

@@ -63,7 +63,7 @@ def test_the_switch_chooses_the_phase(glider: Revision, glider_setup: Setup, own
         ("roll", "abc", "“abc” is not a number; give one such as 12 or −7.5."),
         ("roll", "NaN", "“NaN” is not a number"),
         ("lever", "300", "300 is too large; give at most 100."),
-        ("lever", "-100.5", "-100.5 is too small; give at least -100."),
+        ("lever", "-100.5", "−100.5 is too small; give at least −100."),
         ("flightphase", "40", "“40” is not a position of this switch; give one of −100, 0, 100."),
         ("flightphase", "x" * 900, "“" + "x" * 40 + "” is not a position"),
     ],
