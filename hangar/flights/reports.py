@@ -1,17 +1,14 @@
 """Reading what flying showed."""
 
 from collections.abc import Iterable
-from datetime import datetime
 
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.http import Http404
-from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.setups.models import Revision
 
-from .models import Flight, Grounding, ThrowCheck, Verdict, Work
-from .work import TOUCHES_RECEIVER
+from .models import Flight, Grounding, Verdict
 
 
 def last_verdict() -> Subquery:
@@ -92,21 +89,3 @@ def open_groundings(airframe: Airframe) -> QuerySet[Grounding]:
 
 def is_grounded(airframe: Airframe) -> bool:
     return Grounding.objects.filter(airframe=airframe, released_at=None).exists()
-
-
-def last_work_on_receiver(airframe: Airframe) -> datetime | None:
-    """When work last touched what a failsafe or range check depends on: receiver, wiring, a repair or rebuild."""
-    return Work.objects.filter(kind__in=TOUCHES_RECEIVER, airframe=airframe).values_list("at", flat=True).first()
-
-
-def stale_throws(check: ThrowCheck, head: Revision | None) -> dict[str, str]:
-    """Per surface of a throw check, why its readings no longer hold; a surface whose readings hold is left out."""
-    stale: dict[str, str] = {}
-    surfaces = set(check.readings.values_list("surface", flat=True))
-    if head is None or head.document_id != check.revision.document_id:
-        changed = _("the setup was changed since revision {number}")
-        return dict.fromkeys(surfaces, changed.format(number=check.revision.number))
-    for work in Work.objects.filter(airframe=check.revision.airframe_id, at__gt=check.at):
-        for surface in surfaces if not work.surface else surfaces & {work.surface}:
-            stale.setdefault(surface, _("work on the model since: {note}").format(note=work.note))
-    return stale

@@ -11,7 +11,6 @@ from hangar.pictures.plot import Axes, Curve, plot
 from hangar.pictures.words import (
     is_nothing,
     position_words,
-    short,
     throw_caption,
     throw_words,
     together,
@@ -22,7 +21,6 @@ from mixing.language import say
 from mixing.rig import Frame, Rig
 
 _MOVES_MM = 0.05
-_MOVES_PCT = 0.05
 _SAME_MM = 0.05
 
 
@@ -106,43 +104,6 @@ def _ends_told(curves: list[Curve]) -> str:
         say("{curve} {low} at −100 %, {high} at +100 %", curve=curve.label, low=curve.ends[0], high=curve.ends[1])
         for curve in curves
     )
-
-
-def travel_plot(
-    setup: Setup,
-    control_key: str,
-    *,
-    phase: str | None = None,
-    others: Mapping[str, float] | None = None,
-    width: float = 640,
-    height: float = 300,
-    type_px: float = 13,
-) -> str:
-    """The travel [%] of every channel that a control drives, over the travel of the control.
-
-    Parameters and errors are those of `throw_plot`.
-    """
-    control = _control(setup, control_key)
-    x, frame = _sweep(setup, control, phase, others)
-    stations = _stations(setup, control_key, phase)
-    groups: list[tuple[list[str], NDArray[np.float64], tuple[float, ...]]] = []
-    for channel in setup.channels:
-        travel = frame.travel_pct[channel.number]
-        if np.ptp(travel) <= _MOVES_PCT:
-            continue
-        name = f"{channel.number} {channel.label}"
-        same = next((g for g in groups if np.max(np.abs(g[1] - travel)) <= _MOVES_PCT), None)
-        if same is not None:
-            same[0].append(name)
-        else:
-            groups.append(([name], travel, stations.get(channel.number, ())))
-    curves = [
-        _curve(" + ".join(names), x, travel, dots, (f"{short(travel[0])} %", f"{short(travel[-1])} %"))
-        for names, travel, dots in groups
-    ]
-    axes = Axes(low=_end(control, -100), high=_end(control, 100), caption=say("travel in %"))
-    title = say("Travel over {control}, by channel: {curves}", control=control.label, curves=_ends_told(curves))
-    return plot(curves, axes, title=title, width=width, height=height, type_px=type_px)
 
 
 def _told(surface: Surface, frame: Frame, index: int) -> str:

@@ -134,16 +134,6 @@ def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> S
     return facts_of(revision, copy, base).sheet()
 
 
-def setup_sheet_html(
-    revision: Revision, *, spacing: Spacing = SPACINGS[0], copy: Print | None = None, base: str = ""
-) -> str:
-    """The setup sheet of one revision as an HTML page, for one spacing.
-
-    The page asks only for addresses of our own scheme: it is for the PDF renderer, not for a browser.
-    """
-    return sheet_of(revision, copy, base).html(spacing)
-
-
 def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None, base: str = "") -> bytes:
     """The setup sheet of one revision as a PDF: on one page wherever it fits one.
 

@@ -15,10 +15,10 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from hangar.demo import DemoClub, DemoError, load
 from hangar.demo.loading import _load
-from hangar.fleet.checks import failsafe_digest, standings
 from hangar.fleet.models import Airframe, Binding, Check, Fitting, Receiver, Transmitter
 from hangar.flights.models import Flight, Grounding, Reading, ThrowCheck, Verdict, Work
-from hangar.flights.reports import is_grounded, last_that_flew_well, last_work_on_receiver
+from hangar.flights.reports import is_grounded, last_that_flew_well
+from hangar.flights.standings import standing_of
 from hangar.flights.standings import standings as standings_of
 from hangar.members.models import FORMER, Member
 from hangar.setups.history import current_head
@@ -152,11 +152,7 @@ def test_the_receiver_that_moved_made_the_checks_stale_and_the_others_stand(club
     moved = Fitting.objects.get(airframe__slug="whelk", until=None).receiver
     assert Fitting.objects.get(receiver=moved, airframe__slug=AT_FAULT).until is not None
     for airframe in Airframe.objects.all():
-        head = current_head(airframe)
-        assert head is not None
-        found = standings(
-            airframe, failsafe_digest=failsafe_digest(head.setup), worked_at=last_work_on_receiver(airframe)
-        )
+        found = standing_of(airframe).checks
         assert set(found) == {"failsafe", "range"}
         current = {kind for kind, standing in found.items() if standing.current}
         stale = airframe.slug in ("whelk", AT_FAULT)

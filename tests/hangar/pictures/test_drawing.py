@@ -6,7 +6,7 @@ import pytest
 
 from hangar.pictures.behind import from_behind
 from hangar.pictures.profile import profile
-from hangar.pictures.response import throw_plot, travel_plot
+from hangar.pictures.response import throw_plot
 from hangar.pictures.svg import Drawing, number, shorten, text_width
 from mixing import Rig, Setup
 from tests.hangar.sheets import layouts
@@ -35,13 +35,12 @@ def pictures(setup: Setup) -> dict[str, str]:
     surface = setup.surfaces[0]
     return {
         "throws": throw_plot(setup, key),
-        "travel": travel_plot(setup, key),
         "behind": from_behind(setup, throws, title=HOSTILE, names=True),
         "profile": profile(surface, (-12.0, 8.0), (-14.0, 9.0)),
     }
 
 
-@pytest.mark.parametrize("kind", ["throws", "travel", "behind", "profile"])
+@pytest.mark.parametrize("kind", ["throws", "behind", "profile"])
 @pytest.mark.parametrize("setup", [example(), hostile()], ids=["plain", "hostile"])
 def test_a_picture_is_well_formed_and_asks_for_nothing(kind: str, setup: Setup) -> None:
     markup = pictures(setup)[kind]
@@ -57,7 +56,7 @@ def test_a_picture_is_well_formed_and_asks_for_nothing(kind: str, setup: Setup) 
         assert not any("url(" in value for value in element.attrib.values())
 
 
-@pytest.mark.parametrize("kind", ["throws", "travel", "behind", "profile"])
+@pytest.mark.parametrize("kind", ["throws", "behind", "profile"])
 def test_what_a_member_typed_is_text(kind: str) -> None:
     markup = pictures(hostile())[kind]
     assert "<img" not in markup

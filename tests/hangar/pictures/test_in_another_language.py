@@ -11,7 +11,7 @@ from hangar.pictures.linkage import linkage_picture
 from hangar.pictures.plan_view import plan_view
 from hangar.pictures.profile import profile
 from hangar.pictures.pulses import pulse_picture
-from hangar.pictures.response import throw_plot, travel_plot
+from hangar.pictures.response import throw_plot
 from hangar.pictures.stations import Size, Station, station_handles, station_plot
 from hangar.pictures.words import position_words, throw_figure, throw_words
 from hangar.setups.shapes import Shape, fitted
@@ -39,7 +39,6 @@ PICTURES: dict[str, Callable[[], str]] = {
         SURFACE, BAR, centre_us=1500, limits_us=(900.5, 2100.5), used_us=(1100, 1900), readings=[(1000.5, 7.5)]
     ),
     "throws": lambda: throw_plot(SETUP, "lever"),
-    "travel": lambda: travel_plot(SETUP, "lever"),
     "stations": lambda: station_plot(SETUP.control(COUPLING.control), COUPLING, 125.0, Size(520, 260)),
     "handles": lambda: station_handles(
         SETUP.control(COUPLING.control), [Station(0, -37.5, 12.5, "12,5")], 125.0, Size(520, 260), step=0.5, name="s"

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hangar.pictures.plot import Axes, Curve, nice_step, plot
-from hangar.pictures.response import throw_plot, travel_plot
+from hangar.pictures.response import throw_plot
 from hangar.pictures.words import throw_words
 from mixing import Rig
 from tests.mixing.example import example
@@ -61,14 +61,8 @@ def test_other_controls_can_stand_elsewhere() -> None:
     assert title(throw_plot(example(), "roll", others={"lever": -100})) != title(throw_plot(example(), "roll"))
 
 
-def test_travel_is_that_of_the_channels() -> None:
-    markup = travel_plot(example(), "lever")
-    assert "6 Right flap + 7 Left flap" in texts(markup)
-    assert {"95 %", "12 %", "−45 %"} <= set(texts(markup))
-
-
 def test_stations_are_dots() -> None:
-    dots = list(parsed(travel_plot(example(), "lever")).iter(f"{SVG}circle"))
+    dots = list(parsed(throw_plot(example(), "lever")).iter(f"{SVG}circle"))
     # Ailerons bend at 0 and so have three stations; elevator and flaps have two.
     assert len(dots) == 3 + 2 + 2
 

@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 
 from hangar.pictures.behind import from_behind
-from hangar.pictures.response import throw_plot, travel_plot
+from hangar.pictures.response import throw_plot
 from hangar.sheets.content import content_of
 from hangar.sheets.spacings import SPACINGS
 from mixing import Rig, Setup
@@ -26,6 +26,5 @@ def test_any_setup_has_a_sheet(setup: Setup) -> None:
 def test_any_setup_can_be_drawn(setup: Setup) -> None:
     for control in setup.controls:
         parsed(throw_plot(setup, control.key))
-        parsed(travel_plot(setup, control.key))
     frame = Rig(setup).at({})
     parsed(from_behind(setup, {key: (float(throw),) for key, throw in frame.throw_mm.items()}, title="At rest"))

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from hangar.fleet.models import Airframe
 from hangar.fleet.operations import fit
+from hangar.flights.reports import sheets_out_of_date
 from hangar.members.models import Member
 from hangar.setups.errors import Immutable
 from hangar.setups.models import Revision
@@ -19,8 +20,9 @@ from hangar.setups.operations import enter, record
 from hangar.sheets.heading import NOT_FLOWN, heading_of, when_words
 from hangar.sheets.models import Kind, Print
 from hangar.sheets.operations import record_print
-from hangar.sheets.prints import current_prints, superseded_prints
-from hangar.sheets.render import setup_sheet_html, setup_sheet_pdf
+from hangar.sheets.prints import CopyState, state_of
+from hangar.sheets.render import setup_sheet_pdf, sheet_of
+from hangar.sheets.spacings import SPACINGS
 from tests.factories import MemberFactory, ReceiverFactory, TransmitterFactory, make_setup, record_first
 from tests.mixing.example import example
 
@@ -153,25 +155,12 @@ def test_a_sheet_is_out_of_date_once_a_later_revision_is_recorded(
     owner: Member, airframe: Airframe, first: Revision
 ) -> None:
     old = record_print(user=owner, revision=first)
-    assert list(current_prints(airframe)) == [old]
-    assert list(superseded_prints(airframe)) == []
+    assert state_of(old.token) == CopyState(superseded=False, grounded=False)
     later = second(airframe, first)
-    assert list(current_prints(airframe)) == []
-    assert list(superseded_prints(airframe)) == [old]
-    new = record_print(user=owner, revision=later)
-    assert list(current_prints(airframe)) == [new]
-    assert "Out of date." in setup_sheet_html(first)
-    assert "Out of date." not in setup_sheet_html(later)
-
-
-def test_lists_of_prints_take_one_query_for_all_names(
-    owner: Member, airframe: Airframe, first: Revision, django_assert_num_queries: Any
-) -> None:
-    for _ in range(3):
-        record_print(user=owner, revision=first)
-    second(airframe, first)
-    with django_assert_num_queries(2):
-        assert [f"{one.revision.number} {one.by}" for one in superseded_prints(airframe)] == ["1 Olive Owner"] * 3
+    assert state_of(old.token) == CopyState(superseded=True, grounded=False)
+    assert sheets_out_of_date(airframe, later) == [first.number]
+    assert "Out of date." in sheet_of(first).html(SPACINGS[0])
+    assert "Out of date." not in sheet_of(later).html(SPACINGS[0])
 
 
 def test_the_head_tells_what_is_known_of_the_revision(airframe: Airframe) -> None:
@@ -215,7 +204,7 @@ def test_what_is_entered_is_told_and_so_is_that_it_is_another_revision(
     enter(user=owner, revision=first, transmitter=transmitter, model_memory="BIG <1>")
     (line,) = heading_of(first).entered
     assert (line.transmitter, line.memory, line.is_this) == ("Blue transmitter", "BIG <1>", True)
-    assert "BIG &lt;1&gt;" in setup_sheet_html(first)
+    assert "BIG &lt;1&gt;" in sheet_of(first).html(SPACINGS[0])
     later = second(airframe, first)
     (line,) = heading_of(later).entered
     assert (line.number, line.is_this) == (1, False)
@@ -225,13 +214,13 @@ def test_what_is_entered_is_told_and_so_is_that_it_is_another_revision(
 def test_findings_know_the_receiver_in_the_model(first: Revision, owner: Member) -> None:
     highest = max(channel.number for channel in first.setup.channels)
     told = f"does not exist on this receiver, which has {highest - 1} channels"
-    assert told not in setup_sheet_html(first)
+    assert told not in sheet_of(first).html(SPACINGS[0])
     receiver = ReceiverFactory.create(channels=highest)
     fit(user=owner, receiver=receiver, airframe=first.airframe)
     # Nobody can fit one with too few channels; a record that was mended later may still say so.
     receiver.channels = highest - 1
     receiver.save()
-    assert told in setup_sheet_html(first)
+    assert told in sheet_of(first).html(SPACINGS[0])
 
 
 def test_the_demo_setup_of_the_factories_prints_on_one_page(airframe: Airframe) -> None:
