@@ -5,6 +5,7 @@ A whole line-up is read in a constant number of queries.
 
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 from django.db.models import Max, OuterRef, QuerySet, Subquery
@@ -72,9 +73,9 @@ class Standing:
         """Why it is grounded, or what to look at before it flies, in words."""
         return in_words(self.why)
 
-    @property
+    @cached_property
     def why(self) -> list[Kept]:
-        """The same in no language, as the line-up keeps it."""
+        """The same in no language, as the line-up keeps it. Worked out once: ask only when all else is filled in."""
         if self.groundings:
             return [grounding.why for grounding in self.groundings]
         found = []
