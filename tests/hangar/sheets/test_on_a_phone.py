@@ -69,6 +69,19 @@ def test_its_numbers_are_those_of_the_rig(client: Client, owner: Member, first: 
     assert "Signs unproven".lower() in page.lower()
 
 
+def test_nothing_is_wider_than_the_phone(client: Client, owner: Member, first: Revision) -> None:
+    """Throws stand under their surface, five abreast, and what to enter under its channel: no table of many columns."""
+    airframe = first.airframe
+    airframe.pk, airframe.slug = None, "another"
+    airframe.save()
+    record_first(airframe, example())
+    page = kept(client, owner, "another")
+    for table in re.findall(r'<table class="group">.*?</table>', page, flags=re.DOTALL):
+        assert max(len(re.findall(r"<t[dh]\b", row)) for row in re.findall(r"<tr>.*?</tr>", table)) <= 5
+    channels = re.findall(r"<h3>(\d+) ", page)
+    assert channels == [str(channel.number) for channel in example().channels]
+
+
 def test_a_stranger_must_sign_in(client: Client, first: Revision) -> None:
     for name in ("phone", "print_phone", "pocket_card", "print_pocket_card"):
         response = client.post(reverse(f"sheets:{name}", args=["big-glider", 1]))
