@@ -1,6 +1,7 @@
 """What goes with a model to its next owner: its setup, and what was measured when. It names nobody: no member, mark,
 reason, note or remark is in it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -8,16 +9,17 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.languages.speaking import speaking
 from hangar.pictures.words import short, throw_words
 from hangar.setups.channel_map import Line, channel_map
 from hangar.setups.handover import without_people, written
-from hangar.setups.matrix import Row, throw_matrix
+from hangar.setups.matrix import Cell, Column, cells_at, throw_matrix
 from hangar.setups.models import Revision
 from hangar.setups.summaries import layout_words
-from mixing import Setup
+from mixing import Rig, Setup
 
 from . import pdf
 from .heading import NOT_FLOWN
@@ -26,11 +28,19 @@ READINGS = 40
 
 
 @dataclass(frozen=True)
+class Place:
+    """Where the controls stand, and what moves there."""
+
+    words: str
+    moved: tuple[tuple[Column, Cell], ...]
+
+
+@dataclass(frozen=True)
 class Phase:
-    """The throws of one phase: the ends of the controls at which something moves."""
+    """The throws of one phase: at rest where something stands off neutral, then at the ends of the controls."""
 
     label: str
-    rows: tuple[Row, ...]
+    places: tuple[Place, ...]
 
 
 @dataclass(frozen=True)
@@ -58,10 +68,24 @@ def handover_of(revision: Revision, on: date | None = None) -> Handover:
         airframe=revision.airframe, revision=revision, setup=setup, layout=layout_words(setup),
         on=on or timezone.localdate(), channels=channel_map(setup), balance=_balance(revision),
         throws=_throws(revision), history=_history(revision),
-        phases=tuple(
-            Phase(label, tuple(row for row in throw_matrix(setup, key).rows if row.moves)) for key, label in phases
-        ),
+        phases=tuple(Phase(label, tuple(_places(setup, key))) for key, label in phases),
     )  # fmt: skip
+
+
+def _places(setup: Setup, phase: str | None) -> Iterator[Place]:
+    """What stands elsewhere in this phase is told once, at rest; each end of a control tells what it changes."""
+    matrix, rig = throw_matrix(setup, phase), Rig(setup)
+    rest = cells_at(setup, rig.at({}, phase=phase))
+    standing = tuple(pair for pair in zip(matrix.columns, rest, strict=True) if not pair[1].still)
+    if standing:
+        yield Place(_("All controls at rest"), standing)
+    for row in matrix.rows:
+        # The switch that chooses the phase would tell here what stands under the other phases.
+        if row.control.key == rig.phase_control:
+            continue
+        moved = tuple(pair for pair, still in zip(row.cells, rest, strict=True) if pair[1] != still)
+        if moved:
+            yield Place(f"{row.control.label} {row.words}", moved)
 
 
 # What flying and measuring showed is kept by a package beside this one: it is reached by the names of the relations.
@@ -74,7 +98,7 @@ def _history(revision: Revision) -> list[dict[str, Any]]:
     )
     told = revisions.annotate(last=Subquery(flights.values("flights__verdict")[:1])).order_by("number")
     return [
-        {"revision": number, "recorded_on": f"{timezone.localdate(at):%Y-%m-%d}", "verdict": verdict or NOT_FLOWN}
+        {"revision": number, "recorded_on": timezone.localdate(at), "verdict": verdict or NOT_FLOWN}
         for number, at, verdict in told.values_list("number", "recorded_at", "last")
     ]
 
@@ -88,7 +112,7 @@ def _balance(revision: Revision) -> list[dict[str, Any]]:
     for load, cg_mm, mass_g, at in checks.order_by("balance_checks__at", "balance_checks__pk").values_list(
         "balance_checks__load", "balance_checks__cg_mm", "balance_checks__mass_g", "balance_checks__at"
     ):
-        found[load] = {"cg_mm": cg_mm, "mass_g": mass_g, "on": f"{timezone.localdate(at):%Y-%m-%d}"}
+        found[load] = {"cg_mm": cg_mm, "mass_g": mass_g, "on": timezone.localdate(at)}
     loads = revision.setup.balance.loads
     return [{"load": load.label, **found[load.key]} for load in loads if load.key in found]
 
@@ -105,7 +129,7 @@ def _throws(revision: Revision) -> list[dict[str, Any]]:
     for at, key, positions, measured, predicted in rows[:READINGS]:
         role = setup.surface(key).role
         told.append({
-            "surface": setup.surface(key).label, "on": f"{timezone.localdate(at):%Y-%m-%d}",
+            "surface": setup.surface(key).label, "on": timezone.localdate(at),
             "with": ", ".join(f"{setup.control(one).label} {short(value)} %" for one, value in positions.items()),
             "read": throw_words(measured, role), "predicted": throw_words(predicted, role),
         })  # fmt: skip
@@ -126,11 +150,15 @@ def _as_file(told: Handover) -> bytes:
     }  # fmt: skip
     return written(
         {
-            "airframe": facts, "handed_over_on": f"{told.on:%Y-%m-%d}", "history": told.history,
-            "balance": told.balance, "throws_read": told.throws,
+            "airframe": facts, "handed_over_on": told.on.isoformat(), "history": _plain_days(told.history),
+            "balance": _plain_days(told.balance), "throws_read": _plain_days(told.throws),
         },
         told.setup,
     )  # fmt: skip
+
+
+def _plain_days(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [{name: one.isoformat() if isinstance(one, date) else one for name, one in row.items()} for row in rows]
 
 
 def handover_pdf(revision: Revision, *, paper: str = "a4", on: date | None = None) -> bytes:

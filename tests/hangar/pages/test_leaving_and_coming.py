@@ -2,12 +2,15 @@
 
 import io
 import json
+import re
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from hangar.fleet.errors import FleetError
 from hangar.fleet.lookups import current_fitting
@@ -32,12 +35,13 @@ from hangar.setups.handover import read_handover
 from hangar.setups.history import current_head
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from hangar.sheets.handover import handover_json, handover_pdf
-from mixing import Setup
+from hangar.sheets.handover import handover_json, handover_of, handover_pdf
+from mixing import Rig, Setup
 from tests.factories import AirframeFactory, ReceiverFactory, make_setup, record_first
 from tests.hangar.pages.conftest import SignIn, error_at, words
 from tests.hangar.sheets.rendering import reader as pdf_reader
 from tests.hangar.sheets.rendering import words_of
+from tests.mixing.example import example
 
 pytestmark = pytest.mark.database
 
@@ -95,6 +99,27 @@ def test_the_paper_names_nobody_and_tells_what_is_needed(known: Revision) -> Non
     assert document.metadata is not None
     assert document.metadata.title == "Handover of Big Glider"
     assert len(document.pages) == 1
+
+
+def test_the_paper_has_its_days_in_the_readers_way(known: Revision) -> None:
+    on = date_format(timezone.localdate(known.recorded_at), "DATE_FORMAT")
+    shown = words_of(handover_pdf(known))
+    assert f"Revision 2, {on}: tweak" in shown
+    assert not re.search(r"\d{4}-\d\d-\d\d", shown)
+    told = json.loads(handover_json(known))
+    assert told["history"][1]["recorded_on"] == f"{timezone.localdate(known.recorded_at):%Y-%m-%d}"
+
+
+def test_where_a_phase_stands_is_told_once(airframe: Airframe) -> None:
+    setup = example()
+    phases = {phase.label: phase for phase in handover_of(record_first(airframe, setup)).phases}
+    rig = Rig(setup)
+    for key, label in ((one.key, one.label) for one in setup.phases):
+        at_rest = {one: round(float(throw), 1) for one, throw in rig.at({}, phase=key).throw_mm.items()}
+        told = {place.words: {column.key for column, _ in place.moved} for place in phases[label].places}
+        assert told.pop("All controls at rest", set()) == {one for one, throw in at_rest.items() if throw}
+        assert told["Rudder stick right"] == {"rudder"}
+        assert not [words for words in told if words.startswith("Phase")]
 
 
 @pytest.mark.parametrize(("address", "kind"), [(PDF, "application/pdf"), (JSON, "application/json")])
