@@ -1,5 +1,6 @@
 """The change card: what to enter on the transmitter to get from one revision to another, in the channels' order."""
 
+import re
 from dataclasses import dataclass
 
 from django.template.loader import render_to_string
@@ -16,6 +17,7 @@ from .models import Print
 from .qr import address_of, base_address, qr_code
 from .render import QR_TITLE
 
+_UNITS = re.compile(r"(?<=\d) (%|mm|µs)(?!\w)")
 # Half of the member's paper: a card that is held beside the transmitter.
 HALVES = {"a4": "a5", "letter": "half_letter"}
 
@@ -95,7 +97,8 @@ def change_card_html(
     )
     qr = qr_code(address_of(copy, base or base_address()), title=_(QR_TITLE)) if copy is not None else ""
     ctx = {"heading": heading, "card": card_of(before.setup, after.setup), "qr": qr}
-    return render_to_string("sheets/change_card.html", ctx)
+    # No line may end between a figure and its unit.
+    return _UNITS.sub("\u00a0\\1", render_to_string("sheets/change_card.html", ctx))
 
 
 def change_card_pdf(

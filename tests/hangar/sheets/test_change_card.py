@@ -1,5 +1,6 @@
 """The change card: each entry from → to in the order of the channels, with the throw that it gives."""
 
+import re
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from hangar.members.models import Member
 from hangar.setups.entries import steps, to_enter
 from hangar.setups.models import Revision
 from hangar.setups.operations import enter, record
-from hangar.sheets.card import card_of, change_card_pdf
+from hangar.sheets.card import card_of, change_card_html, change_card_pdf
 from hangar.sheets.models import Kind, Print
 from mixing import Rig, Setup
 from tests.factories import TransmitterFactory, record_first
@@ -109,6 +110,12 @@ def test_two_equal_revisions_leave_nothing_to_enter(example_first: Revision) -> 
     shown = words_of(change_card_pdf(example_first, example_first))
     assert "Nothing to enter" in shown
     assert "Trims to centre" not in shown
+
+
+def test_no_line_ends_between_a_figure_and_its_unit(example_first: Revision, later: Revision) -> None:
+    page = change_card_html(example_first, later)
+    assert "85\u00a0% at −100" in page
+    assert not re.findall(r"\d (?:%|mm|µs)", page)
 
 
 def test_an_unknown_paper_is_refused(example_first: Revision, later: Revision) -> None:
