@@ -92,7 +92,9 @@ def _bounds(examined: Examined, surface: Surface) -> Iterator[tuple[float, float
 
 def _told(examined: Examined, surface: Surface, change: _Change) -> Finding:
     setup, at = examined.setup, change.jump.at()
-    seconds = max((one.transition_s for one in setup.phases if one.position == change.after), default=0.0)
+    before, after = (examined.travels.phase_at(place) for place in (change.before, change.after))
+    # A switch that moves a surface from one position to the next of the same phase does so at once.
+    seconds = next((one.transition_s for one in setup.phases if one.key == after and after != before), 0.0)
     told = {"surface": named(surface), "angle": or_more(degrees(change.size, surface), change.jump)}
     if seconds:
         moves = say("{surface} moves by {angle} in {seconds} s", seconds=number(seconds), **told)

@@ -98,6 +98,13 @@ def test_compensation_is_straight_between_what_was_seen_and_held_beyond() -> Non
     assert wanted.response([100, 50, 0, -30, -60, -100]).tolist() == pytest.approx([0, 1.5, 3, 4, 5, 5])
     assert any("Beyond −60 %" in sentence for sentence in wanted.unknown)
     assert any("Between 0 and +100 %" in sentence for sentence in wanted.unknown)
+    assert not any("Beyond +100 %" in sentence for sentence in wanted.unknown)
+    assert calibrate.compensation([(-100, 5), (-60, 4), (-20, 3.5), (20, 3), (50, 1)]).unknown == ()
+    middle = calibrate.compensation([(-60, 5), (80, 1)], stowed=0)
+    assert [said for said in middle.unknown if "Beyond" in said] == [
+        "Beyond −60 % nothing was seen; the last value is held.",
+        "Beyond +80 % nothing was seen; the last value is held.",
+    ]
 
 
 def test_what_was_seen_more_often_counts_more() -> None:

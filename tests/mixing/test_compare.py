@@ -96,6 +96,29 @@ def test_fade_is_looked_at_where_it_fades() -> None:
     assert "with Left lever at −100 and Aileron stick at +100" in change.effect
 
 
+def test_a_response_that_is_faded_out_at_rest_is_looked_at_where_it_is_not() -> None:
+    def made(end: float) -> Setup:
+        faded = {**rolled("roll", 1, -end, end), "fades": [{"control": "rate", "stations": [[-100, 0], [100, 100]]}]}
+        return setup(controls=[stick(), switch("rate", (-100, 100))], surfaces=[surface()], couplings=[faded])
+
+    (change,) = compare(made(30), made(50))
+    assert "Flap 7.8 mm down → 13.1 mm down with Rate at +100 and Roll stick at +100" in change.effect
+
+
+def test_two_stances_are_told_each_with_its_own_surface() -> None:
+    def made(one: float, other: float) -> Setup:
+        return setup(
+            controls=[switch("mode", (-100, 100))],
+            surfaces=[surface(), surface("tab", 2)],
+            phases=[phase("landing", "mode", -100, {"1": one, "2": other})],
+        )
+
+    assert [change.effect for change in compare(made(10, 10), made(30, 50))] == [
+        "Flap 2.6 mm down → 7.8 mm down in landing",
+        "Tab 2.6 mm down → 13.1 mm down in landing",
+    ]
+
+
 def test_removed_coupling_tells_what_is_lost() -> None:
     change = only_change(lambda data: data["couplings"].remove(coupling(data, "roll", 5)))
     assert change.after == "none"

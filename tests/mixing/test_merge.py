@@ -139,6 +139,22 @@ def test_what_a_channel_serves_against_any_change_of_it(edit: Edit, path: str) -
     assert merge(BASE, ours, theirs, choices=dict.fromkeys(paths(merged), "theirs")).setup is not None
 
 
+@pytest.mark.parametrize(
+    "edit",
+    [
+        lambda d: d["channels"][4].update(reversed=True),
+        lambda d: d["phases"][1]["stance"].update({"6": 3}),
+        end_value("roll", 5, 60),
+        lambda d: part(d, "surfaces", "elevator").update(chord_mm=44),
+        lambda d: d.update(remarks="windy"),
+    ],
+)
+def test_a_plug_that_moved_is_no_matter_to_the_rest_of_the_model(edit: Edit) -> None:
+    ours, theirs = edited(moved_elevator), edited(edit)
+    assert merge(BASE, ours, theirs) == Merged(edited(moved_elevator, edit), ())
+    assert merge(BASE, theirs, ours) == Merged(edited(moved_elevator, edit), ())
+
+
 def test_both_plugging_something_into_one_channel() -> None:
     def second(key: str) -> Edit:
         return lambda d: d["surfaces"].append({**part(d, "surfaces", "rudder"), "key": key, "label": key, "channel": 4})

@@ -202,3 +202,12 @@ def test_a_surface_bends_where_its_hinge_turns_no_further() -> None:
         bends = Motion(Rig(made), made.surfaces[0]).bends
         assert np.min(np.abs(bends - at)) < 1e-5
         assert np.min(np.abs(bends + at)) < 1e-5
+
+
+def test_a_surface_bends_where_its_linkage_ends() -> None:
+    """The reach is −34.35 to 39.65 degrees of the servo, as in the docstring of `FourBar.reach`, 90 for 1000 µs."""
+    long_arm = {"kind": "four_bar", "arm_mm": 20, "horn_mm": 12, "pivot_mm": [130, 5]}
+    made = setup(controls=[stick()], surfaces=[surface(linkage=long_arm)])
+    bends = Motion(Rig(made), made.surfaces[0]).bends
+    for degrees in (-34.35, 39.65):
+        assert np.min(np.abs(bends - degrees / 90 * 1000 / 5)) < 0.02

@@ -85,6 +85,17 @@ def test_past_the_reach_of_the_linkage_names_its_last_throw() -> None:
         solve.travel_for(setup, "right_flap", -68.0)
 
 
+def test_where_no_other_length_would_do_that_is_said() -> None:
+    four_bar = {"kind": "four_bar", "arm_mm": 10, "horn_mm": 10, "pivot_mm": [60, 0]}
+    made = building.setup(
+        controls=[building.stick()],
+        channels=[building.channel(1, low_us=1495, high_us=1505)],
+        surfaces=[building.surface(linkage=four_bar)],
+    )
+    with pytest.raises(solve.Unattainable, match=r"; no arm up to 25 mm and no shorter horn would do$"):
+        solve.travel_for(made, "flap", 60.0)
+
+
 @pytest.mark.parametrize(
     ("surface", "throw", "text"),
     [

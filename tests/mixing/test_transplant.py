@@ -8,6 +8,7 @@ import pytest
 from mixing import Rig, Setup
 from mixing.transplant import TELL_MM, mirror, transplant, with_failsafes
 
+from . import building
 from .example import example, example_data
 
 UNSEEN_MM = 0.01
@@ -195,7 +196,36 @@ def test_mirroring_twice_comes_back() -> None:
     assert back.channel == 1
 
 
+def test_what_adds_up_with_the_stance_of_a_phase_is_carried_from_there() -> None:
+    """A leaning arm gives another throw for the same travel away from its neutral: the phase stands 20 % down."""
+    leaning = {"kind": "four_bar", "arm_mm": 12, "horn_mm": 14, "pivot_mm": [60, 0], "arm_neutral_deg": 20}
+
+    def made(**fields: Any) -> Setup:
+        return building.setup(
+            controls=[building.stick(), building.switch("mode", (-100, 100))],
+            surfaces=[building.surface(**fields)],
+            phases=[building.phase("cruise", "mode", -100), building.phase("landing", "mode", 100, {"1": 20})],
+            couplings=[building.coupling("roll", 1, -25, 25, phase="landing")],
+        )
+
+    carried = transplant(made(), onto=made(linkage=leaning))
+    assert carried.misses == ()
+    places = {"roll": [-100, 0, 100]}
+    was, now = (Rig(each).at(places, phase="landing").throw_mm["flap"] for each in (made(), carried.setup))
+    assert now[[0, 2]] == pytest.approx(was[[0, 2]], abs=UNSEEN_MM)
+
+
+def test_a_miss_at_a_station_between_the_ends_is_told() -> None:
+    peak = {"control": "roll", "channel": 1, "stations": [[-100, 0], [40, 90], [100, 0]]}
+    made = building.setup(controls=[building.stick()], surfaces=[building.surface()], couplings=[peak])
+    slower = building.surface(linkage={"kind": "unmeasured", "deg_per_1000_us": 40})
+    onto = building.setup(controls=[building.stick()], surfaces=[slower])
+    assert [miss.where for miss in transplant(made, onto=onto).misses] == ["Roll stick at 40 %"]
+
+
 def test_mirroring_needs_a_partner_and_a_coupling() -> None:
+    with pytest.raises(KeyError, match="does not move channel 1 in Thermal"):
+        mirror(example(), surface="right_aileron", control="roll", phase="thermal")
     with pytest.raises(KeyError, match="no partner"):
         mirror(example(), surface="rudder", control="yaw")
     with pytest.raises(KeyError, match="does not move channel 1"):

@@ -321,3 +321,41 @@ def test_out_of_balance_by_a_hair_is_not_told_as_nothing(cg: float, way: str) ->
     load = {**made.balance.loads[0].model_dump(), "cg_mm": cg}
     moved = made.changed(balance={**made.balance.model_dump(), "loads": [load]})
     assert f"less than 0.1 mm too far {way}" in one(moved, "out-of-balance").text
+
+
+def test_phase_jump_takes_as_long_as_the_phase_that_comes() -> None:
+    """The middle of the switch has no phase of its own: there the first one holds, with its transition."""
+    made = setup(
+        controls=[MODE],
+        surfaces=[surface()],
+        phases=[
+            phase("cruise", "mode", -100, transition_s=2),
+            phase("landing", "mode", 100, {"1": 60}, transition_s=1),
+        ],
+        couplings=[coupling("mode", 1, 0, -5, 0)],
+    )
+    assert "in 1 s when the phase changes from cruise (mode in the middle) to landing" in one(made, "phase-jump").text
+    other = setup(
+        controls=[MODE],
+        surfaces=[surface()],
+        phases=[phase("cruise", "mode", -100, transition_s=2)],
+        couplings=[coupling("mode", 1, 0, 70, 0)],
+    )
+    assert "moves by 21° down at once when" in one(other, "phase-jump").text
+
+
+def test_phase_jump_is_found_behind_a_change_that_only_seems_wider() -> None:
+    """Cruise and thermal go far with the stick, but go together; landing stands still elsewhere."""
+    made = setup(
+        controls=[MODE, stick()],
+        surfaces=[surface()],
+        phases=[
+            phase("cruise", "mode", -100),
+            phase("thermal", "mode", 0, {"1": 1}),
+            phase("landing", "mode", 100, {"1": 55}),
+        ],
+        couplings=[coupling("roll", 1, -60, 60), coupling("roll", 1, 0, 0, phase="landing")],
+    )
+    found = one(made, "phase-jump")
+    assert "from cruise to landing" in found.text
+    assert found.at["roll"] == -100.0

@@ -38,6 +38,23 @@ def test_jump_downwards_and_behind_an_expo_counts_too() -> None:
     assert told(flap({**end, "expo_pct": 50}), "jump") != []
 
 
+def test_a_jump_is_told_with_its_own_step_and_behind_a_switch() -> None:
+    """The steepest of three pieces; the switch comes first among the couplings and is no matter."""
+    made = setup(
+        controls=[switch("arm", (0, 1)), stick()],
+        surfaces=[surface()],
+        couplings=[line((0, 0), (1, 50), control="arm"), line((-100, 0), (0, 2), (2, 42), (100, 50))],
+    )
+    assert "jumps by 40 % of travel between 0 % and 2 %: 20 %" in one(made, "jump").text
+
+
+def test_a_fine_step_is_told_in_full() -> None:
+    made = stepped(0.25, line((-100, 0), (100, 61.9)), line((-100, 0), (100, 0.1), control="lever"))
+    assert told(made, "rounding") == []
+    coarse = flap(line((-100, 0), (100, 63.1)), signal={"step_pct": 6.75})
+    assert one(coarse, "rounding").text.startswith("Entered in steps of 6.75 %, ")
+
+
 def test_places_next_to_each_other_are_told_apart() -> None:
     """A step is written as two stations: that both were at 50 % would be no help."""
     step = one(flap(line((-100, 0), (49.99, 0), (50, 40))), "jump").text
