@@ -7,6 +7,7 @@ import pytest
 
 from tests.bootstrap.conftest import SPEAKER, Checkout, one_line
 
+TWO = "-n 2 --dist loadfile --no-loadscope-reorder"
 CHECKS = ["lint", "layout of the code", "types", "import arrows", "migrations"]
 
 
@@ -48,7 +49,7 @@ def test_a_failed_check_fails_the_run_but_not_the_closing_line(tools: Checkout) 
         (place,) = [place for place, line in enumerate(lines) if line.startswith(f"FAILED {title} (")]
         assert lines[place + 1] == said, "what the check said is shown below it"
     summary = "FAILED before the tests: types, import arrows (see above). This run fails even if every test passes."
-    assert lines[-3:] == [summary, "Running the tests: pytest -n 2", "pytest -n 2"]
+    assert lines[-3:] == [summary, f"Running the tests: pytest {TWO}", f"pytest {TWO}"]
 
 
 @pytest.mark.parametrize("status", [1, 2, 5])

@@ -12,6 +12,7 @@ import pytest
 from hangar.bootstrap import check, postgres, system
 from hangar.bootstrap.terminal import Stop
 from tests.bootstrap.conftest import SPEAKER, Checkout
+from tests.bootstrap.test_check import TWO
 
 # Notes its own name and how it was called, makes what initdb makes, and ends as it is told.
 PROGRAM = '#!/bin/sh\necho "$(basename $0) $@" >> {calls}\nmkdir -p "$2"\necho said by $(basename $0)\n{ending}\n'
@@ -119,7 +120,7 @@ def tools(checkout: Checkout, place: Path) -> Checkout:
 def test_the_database_tests_come_before_the_whole_suite(tools: Checkout) -> None:
     lines = tools.start("test").stdout.splitlines()
     assert any(line.startswith("ok     tests on PostgreSQL") for line in lines[:-2])
-    assert lines[-1] == "None pytest -n 2"
+    assert lines[-1] == f"None pytest {TWO}"
 
 
 def test_their_failure_is_told_and_fails_the_run(tools: Checkout) -> None:
@@ -127,7 +128,7 @@ def test_their_failure_is_told_and_fails_the_run(tools: Checkout) -> None:
     lines = ended.stdout.splitlines()
     assert ended.returncode == 1
     told = next(line for line in lines if "postgres://postgres@%2F" in line)
-    assert told.endswith("pytest -q -n 2 -m database -k not does_not_grow tests/hangar")
+    assert told.endswith(f"pytest -q {TWO} -m database -k not does_not_grow tests/hangar")
     assert "FAILED before the tests: PostgreSQL (see above)." in lines[-3]
 
 

@@ -8,25 +8,26 @@ import copy
 import json
 import os
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
+from django.db import transaction
+from django.test import Client, override_settings
 from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hangar.fleet.models import Airframe
-from hangar.members.models import Member
 from hangar.setups.drafts import open_draft
+from tests.factories import MemberFactory
 from tests.hangar.access.conftest import make_cast
-from tests.hangar.access.table import Cast
-from tests.hangar.pages.conftest import SignIn
 from tests.hangar.pages.forms import Sent, attempt, filled, forms_of
 from tests.hangar.pages.junk import BODIES, FILES, GLIDER, MISSING, TYPED, documents, places, written
 from tests.hangar.pages.walking import Form
 
+pytestmark = pytest.mark.django_db
 WHOLE = "HANGAR_INPUTS" in os.environ
 INPUTS = int(os.environ.get("HANGAR_INPUTS", "100"))
 PARTS = 4
@@ -42,29 +43,32 @@ DRAWN = st.one_of(
 FILES_DRAWN = st.one_of(st.binary(max_size=200), st.sampled_from([one for kind in FILES.values() for one in kind]))
 
 
-@pytest.fixture
-def member(secretary: Member, sign_in: SignIn) -> Client:
-    return sign_in(secretary)
+@dataclass(frozen=True)
+class Stage:
+    """A club in which every address leads somewhere, with a draft of the secretary's; she sends its forms."""
+
+    airframe: Airframe
+    browser: Client
+    forms: list[Form]
 
 
-@pytest.fixture
-def cast(
-    owner: Member, helper: Member, reader: Member, instructor: Member, secretary: Member, member: Client,
-    sign_in: SignIn, settings: Any,
-) -> Cast:  # fmt: skip
-    """A club in which every address leads somewhere, with a draft of the secretary's."""
+@pytest.fixture(scope="module")
+def stage(django_db_setup: None, django_db_blocker: Any) -> Iterator[Stage]:
+    """Made once, and undone at the end: each attempt undoes what it did, and to find all forms takes a while."""
     # Sheets are left to workers that are not there: what is typed decides which, not how they look.
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
-    sign_in(owner)
-    members = {"owner": owner, "helper": helper, "reader": reader, "instructor": instructor, "secretary": secretary}
-    cast = make_cast(members)
-    open_draft(user=secretary, airframe=Airframe.objects.get(slug=cast["slug"]))
-    return cast
-
-
-@pytest.fixture
-def site(cast: Cast) -> Airframe:
-    return Airframe.objects.get(slug=cast["slug"])
+    workers = override_settings(TASKS={"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}})
+    with django_db_blocker.unblock(), workers, transaction.atomic():
+        names = ("owner", "helper", "reader", "instructor", "secretary")
+        roles = {name: {name: True} if name in ("instructor", "secretary") else {} for name in names}
+        members = {name: MemberFactory.create(login=name, **roles[name]) for name in names}
+        browsers = {name: Client() for name in ("owner", "secretary")}
+        for name, browser in browsers.items():
+            browser.force_login(members[name])
+        cast = make_cast(members)
+        airframe = Airframe.objects.get(slug=cast["slug"])
+        open_draft(user=members["secretary"], airframe=airframe)
+        yield Stage(airframe, browsers["secretary"], forms_of(browsers["secretary"], cast))
+        transaction.set_rollback(True)
 
 
 class Faults:
@@ -122,28 +126,28 @@ def as_sent(form: Form, junk: dict[str, Any]) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-def test_junk_of_every_kind_in_every_form(cast: Cast, site: Airframe, member: Client, part: int) -> None:
-    forms, faults = forms_of(member, cast), Faults()
-    assert len(forms) > 70, [form.action for form in forms]
-    for form in forms[part::PARTS]:
-        for turn, junk in enumerate(every_turn(form)):
-            faults.attempt(Sent(form, member, filled(form, as_sent(form, junk), turn)), site)
-    # Signed in to the end: else all of it met the sign-in page.
-    assert member.get("/").status_code == 200
-    faults.none()
-
-
-def test_bodies_that_no_form_sends(cast: Cast, site: Airframe, member: Client) -> None:
+def test_junk_of_every_kind_in_every_form(stage: Stage, part: int) -> None:
     faults = Faults()
-    for form in [form for form in forms_of(member, cast) if form.method == "post"]:
-        for body, kind in BODIES if WHOLE else BODIES[faults.count % len(BODIES) :][:1]:
-            faults.attempt(Sent(form, member, {"a body": kind}, body=(body, kind)), site)
-    assert member.get("/").status_code == 200
+    assert len(stage.forms) > 70, [form.action for form in stage.forms]
+    for form in stage.forms[part::PARTS]:
+        for turn, junk in enumerate(every_turn(form)):
+            faults.attempt(Sent(form, stage.browser, filled(form, as_sent(form, junk), turn)), stage.airframe)
+    # Signed in to the end: else all of it met the sign-in page.
+    assert stage.browser.get("/").status_code == 200
     faults.none()
 
 
-def test_every_form_with_anything_in_it(cast: Cast, site: Airframe, member: Client) -> None:
-    forms, seen = forms_of(member, cast), set()
+def test_bodies_that_no_form_sends(stage: Stage) -> None:
+    faults = Faults()
+    for form in [form for form in stage.forms if form.method == "post"]:
+        for body, kind in BODIES if WHOLE else BODIES[faults.count % len(BODIES) :][:1]:
+            faults.attempt(Sent(form, stage.browser, {"a body": kind}, body=(body, kind)), stage.airframe)
+    assert stage.browser.get("/").status_code == 200
+    faults.none()
+
+
+def test_every_form_with_anything_in_it(stage: Stage) -> None:
+    forms, seen = stage.forms, set()
 
     @settings(max_examples=INPUTS)
     @given(st.data())
@@ -155,29 +159,30 @@ def test_every_form_with_anything_in_it(cast: Cast, site: Airframe, member: Clie
                 junk[name] = SimpleUploadedFile("x.json", data.draw(FILES_DRAWN))
             else:
                 junk[name] = data.draw(st.one_of(DRAWN, st.lists(DRAWN, min_size=2, max_size=2)))
-        sent = Sent(form, member, filled(form, junk, data.draw(st.integers(0, 9))))
-        attempt(sent, site)
+        sent = Sent(form, stage.browser, filled(form, junk, data.draw(st.integers(0, 9))))
+        attempt(sent, stage.airframe)
         seen.add(form.action)
 
     drawn()
-    assert member.get("/").status_code == 200
+    assert stage.browser.get("/").status_code == 200
     assert len(seen) > min(INPUTS, len(forms)) // 4
 
 
-def imported(airframe: Airframe, member: Client, document: Any, noise: bytes = b"") -> Sent:
-    page = reverse("setups:import", args=[airframe.slug])
+def imported(stage: Stage, document: Any, noise: bytes = b"") -> Sent:
+    page = reverse("setups:import", args=[stage.airframe.slug])
     file = SimpleUploadedFile("x.json", json.dumps(document).encode() + noise)
-    return Sent(Form(page, page, "post"), member, {"document": file, "reason": "anything"})
+    return Sent(Form(page, page, "post"), stage.browser, {"document": file, "reason": "anything"})
 
 
-def test_importing_a_setup_with_each_kind_of_value_in_each_place(cast: Cast, site: Airframe, member: Client) -> None:
+def test_importing_a_setup_with_each_kind_of_value_in_each_place(stage: Stage) -> None:
     """In a short run one in 71 of them."""
     whole, faults = json.loads(GLIDER.read_text()), Faults()
     for place, value in list(documents())[:: 1 if WHOLE else 71]:
         document = copy.deepcopy(whole)
         written(document, place, value)
-        sent = imported(site, member, document)
-        faults.attempt(Sent(sent.form, member, {**sent.values, "reason": f"{place} {value!r:.60}"}), site)
+        sent = imported(stage, document)
+        told = {**sent.values, "reason": f"{place} {value!r:.60}"}
+        faults.attempt(Sent(sent.form, stage.browser, told), stage.airframe)
     faults.none()
 
 
@@ -187,7 +192,7 @@ ODD = st.one_of(
 )  # fmt: skip
 
 
-def test_importing_anything(cast: Cast, site: Airframe, member: Client) -> None:
+def test_importing_anything(stage: Stage) -> None:
     whole = json.loads(GLIDER.read_text())
 
     @settings(max_examples=INPUTS)
@@ -198,6 +203,6 @@ def test_importing_anything(cast: Cast, site: Airframe, member: Client) -> None:
         document = copy.deepcopy(whole)
         for place, value in changes:
             written(document, place, value)
-        attempt(imported(site, member, document, noise), site)
+        attempt(imported(stage, document, noise), stage.airframe)
 
     drawn()
