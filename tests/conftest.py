@@ -8,8 +8,10 @@ import hypothesis
 import pytest
 from django.conf import settings
 from django.db import connections
+from django.utils import timezone
 
 from hangar.bootstrap import system
+from tests import midnight
 from tests.factories import restart_numbers
 from tests.flushing import flush_allowed
 
@@ -104,10 +106,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_runtest_setup(item: pytest.Item) -> None:
-    """Let browser tests use the database.
+    """Begin no test right before midnight, and let browser tests use the database.
 
     Playwright keeps an event loop in this thread from its first test to the end of the run, and in such a thread Django
     refuses the database. Only the tests with a browser, which come last, go without that guard.
     """
+    midnight.pass_by(timezone.localtime())
     if _uses_browser(item):
         os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
