@@ -18,7 +18,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from hangar.sheets.card import change_card_pdf
-from hangar.sheets.models import Kind, LostCopy, Print, new_token
+from hangar.sheets.models import Kind, LostCopy, Print
 from hangar.sheets.operations import record_print, report_lost
 from hangar.sheets.qr import base_address, qr_code, side_mm
 from hangar.sheets.render import setup_sheet_pdf
@@ -121,7 +121,7 @@ def test_it_is_large_enough_and_has_its_quiet_zone(copy: Print, first: Revision,
 
 @pytest.mark.parametrize("length", [1, 40, 120])
 def test_codes_of_long_addresses_are_as_good(length: int) -> None:
-    address = f"https://{'h' * length}.example/s/{new_token()}"
+    address = f"https://{'h' * length}.example/s/Z3J1ZW5lcl9GYWxrZV8_MQ"
     markup = qr_code(address, title="code")
     assert side_mm(address) >= 18
     (size,) = re.findall(r'viewBox="0 0 (\d+) ', markup)
