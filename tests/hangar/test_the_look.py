@@ -73,3 +73,11 @@ def test_paper_shows_every_entry_of_a_change_card() -> None:
     classes = {f".{name}" for names in re.findall(r'class="([^"{]*)"', card) for name in names.split()}
     assert classes, "the entries have classes"
     assert not classes & {one.strip() for rule in hidden for one in rule.split(",")}
+
+
+def test_paper_shows_the_history_that_stands_in_a_form() -> None:
+    """The list is in the form that compares two of it; any other form is empty boxes on paper."""
+    forms = (STATIC / "forms.css").read_text(encoding="utf-8").partition("@media print")[2]
+    assert "form:not(.reads) { display: none; }" in forms
+    history = (TEMPLATES / "flights" / "history.html").read_text(encoding="utf-8")
+    assert re.search(r'<form class="reads"[^>]*>\s*\{% include "flights/_revisions.html" %\}', history)
