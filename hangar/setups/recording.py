@@ -83,12 +83,18 @@ def _tell_what_got_worse(request: SignedIn, recorded: Recorded) -> None:
 def conflict_context(desk: Desk, meanwhile: RecordedMeanwhile, reason: str) -> dict[str, Any]:
     """Both versions, told as what each changed since the revision from which the draft started, and what to choose."""
     started = meanwhile.base.setup if meanwhile.base else None
+    theirs, ours = changes(started, meanwhile.theirs), changes(started, meanwhile.ours)
+    told = [(one, _effect_at(one.path, ours), _effect_at(one.path, theirs)) for one in meanwhile.conflicts]
     return {
         "airframe": desk.airframe, "desk": desk, "meanwhile": meanwhile, "reason": reason, "here": "line-up",
-        "crumbs": edit_crumbs(desk.airframe),
-        "theirs": changes(started, meanwhile.theirs), "ours": changes(started, meanwhile.ours),
+        "crumbs": edit_crumbs(desk.airframe), "conflicts": told, "theirs": theirs, "ours": ours,
         "apart": changes(meanwhile.theirs, meanwhile.ours) if started is None else (),
     }  # fmt: skip
+
+
+def _effect_at(path: str, found: tuple[mixing.Change, ...]) -> str:
+    """What the changes at a place do to the surfaces; "" where they do nothing that can be told."""
+    return "; ".join(one.effect for one in found if one.effect and f"{one.path}/".startswith(f"{path}/"))
 
 
 def changes(before: Setup | None, after: Setup | None) -> tuple[mixing.Change, ...]:

@@ -11,6 +11,7 @@ from hangar.pictures.words import plain
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
 from mixing import Rig, Setup
+from mixing.wording import throw_words
 from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
 FLAP = reverse("setups:coupling", args=["big-glider"]) + "?control=lever&channel=6&phase="
@@ -294,6 +295,11 @@ class TestTwoAtOnce:
         assert "60 % at −100" in page
         assert "50 % at −100" in page
         assert "Both sides changed this, to different values<br>It was " in response.content.decode()
+        choices = page[page.index("Mine:") : page.index("Go on with these")]
+        mine, other = choices.split("Revision 2:")
+        for told, setup in ((mine, draft_of(owner)), (other, Revision.objects.get(number=2).setup)):
+            throw = float(Rig(setup).at({"lever": -100}).throw_mm["right_flap"])
+            assert f"→ {throw_words(throw, 'flap')}" in told
         assert stations(draft_of(owner), "lever", 6) == [[-100, 60], [100, 0]]
         assert Revision.objects.count() == 2
 
