@@ -54,9 +54,14 @@ def stored(key: str, make: Callable[[], bytes]) -> bytes:
     return content
 
 
-def _folder(key: str) -> Path:
-    folder: Path = settings.HANGAR_DATA / "sheets" / "made" / key[:2]
+def made() -> Path:
+    """The folder of all that was made on this machine: it can go at any time."""
+    folder: Path = settings.HANGAR_DATA / "sheets" / "made"
     return folder
+
+
+def _folder(key: str) -> Path:
+    return made() / key[:2]
 
 
 def _keep(path: Path, content: bytes) -> None:
