@@ -10,7 +10,8 @@ HANGAR_ORIGINS     origins that may post forms, such as https://hangar.example, 
 HANGAR_BASE_URL    where phones reach the site, such as https://hangar.example, in QR codes and links; by default as
                    the browser that makes them calls it
 HANGAR_TIME_ZONE   the club's time zone, such as Europe/Vienna; UTC by default
-HANGAR_MAIL_HOST   a mail server, for links to a new password; none by default: a secretary makes them
+HANGAR_MAIL_HOST   a mail server, for links to a new password, with HANGAR_BASE_URL; none by default: a secretary
+                   makes them
 HANGAR_MAIL_PORT   587 by default (STARTTLS); on 465 TLS from the start; HANGAR_MAIL_TLS=0 for a server on this machine
 HANGAR_MAIL_USER   and HANGAR_MAIL_PASSWORD, where the server wants them
 HANGAR_MAIL_FROM   whom the letters are from

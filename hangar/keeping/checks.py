@@ -44,3 +44,11 @@ def check_who_may_read(app_configs: Any, **_: Any) -> list[CheckMessage]:
         for path in (folder, folder / "secret_key")
         if path.exists() and path.stat().st_mode & _OTHERS
     ]
+
+
+@register(deploy=True)
+def check_letters(app_configs: Any, **_: Any) -> list[CheckMessage]:
+    """Without an address of its own the site sends no letter: whoever asks for one could else choose where it leads."""
+    if not settings.EMAIL_HOST or settings.HANGAR_BASE_URL:
+        return []
+    return [Warning("No links are sent by mail.", hint="Set HANGAR_BASE_URL, too.", id="keeping.W002")]

@@ -28,7 +28,8 @@ REQUESTS = 5
 
 
 def configured() -> bool:
-    return bool(settings.EMAIL_HOST)
+    """A letter carries a link under the address that is set, never under one that whoever asked for it has called."""
+    return bool(settings.EMAIL_HOST and settings.HANGAR_BASE_URL)
 
 
 def ask_for_link(*, login: str, address: str, page: Callable[[str], str]) -> None:

@@ -95,7 +95,7 @@ def forgotten(request: HttpRequest) -> HttpResponse:
         mail.ask_for_link(
             login=form.cleaned_data["login"],
             address=client_address(request) or "",
-            page=lambda token: link_address(token, request),
+            page=link_address,
         )
         return render(request, "members/link_sent.html")
     return render(request, "members/forgotten.html", {"form": form})

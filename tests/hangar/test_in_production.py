@@ -48,10 +48,15 @@ def test_djangos_check_is_content(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("changed", "told"), [({"HANGAR_DEBUG": "1"}, "security.W018"), ({"HANGAR_SECRET_KEY": "short"}, "security.W009")]
+    ("changed", "told"),
+    [
+        ({"HANGAR_DEBUG": "1"}, "security.W018"),
+        ({"HANGAR_SECRET_KEY": "short"}, "security.W009"),
+        ({"HANGAR_MAIL_HOST": "mail.example", "HANGAR_BASE_URL": ""}, "keeping.W002"),
+    ],
 )
 def test_and_would_say_what_is_wrong(tmp_path: Path, changed: dict[str, str], told: str) -> None:
-    ended = check(tmp_path, **DOCUMENTED, **changed)
+    ended = check(tmp_path, **{**DOCUMENTED, **changed})
     assert ended.returncode != 0
     assert told in ended.stderr
 

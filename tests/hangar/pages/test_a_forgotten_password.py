@@ -25,7 +25,7 @@ def _at_once(monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
     """Letters go out within the request: a thread would not see what a test has written."""
     cache.clear()
     monkeypatch.setattr(mail, "in_the_background", lambda work: work())
-    settings.EMAIL_HOST = "mail.example"
+    settings.EMAIL_HOST, settings.HANGAR_BASE_URL = "mail.example", "https://hangar.example"
 
 
 @pytest.fixture
@@ -43,7 +43,7 @@ def test_by_mail(nora: Member) -> None:
     ask(" NORA ")
     (letter,) = outbox.outbox
     assert letter.to == ["nora@hangar.example"]
-    link = re.search(r"http://testserver(/link/\S+)", str(letter.body))
+    link = re.search(r"https://hangar.example(/link/\S+)", str(letter.body))
     assert link is not None
     answer = Client().post(link[1], {"password": "four wet boots", "again": "four wet boots"})
     assert answer.status_code == 302
@@ -51,10 +51,13 @@ def test_by_mail(nora: Member) -> None:
     assert nora.check_password("four wet boots")
 
 
-def test_the_link_leads_to_the_address_that_phones_use(nora: Member, settings: Any) -> None:
-    settings.HANGAR_BASE_URL = "https://hangar.example"
-    ask()
+def test_the_link_never_leads_where_whoever_asks_says(nora: Member, settings: Any) -> None:
+    Client(headers={"host": "testserver:4711"}).post(PAGE, {"login": "nora"})
     assert "https://hangar.example/link/" in str(outbox.outbox[0].body)
+    assert "4711" not in str(outbox.outbox[0].body)
+    settings.HANGAR_BASE_URL = ""
+    assert "Ask a secretary of your club" in words(ask(address="10.0.0.2"))
+    assert len(outbox.outbox) == 1
 
 
 @pytest.mark.parametrize("case", ["nobody", "no address", "left", "erased", "asked just now", "mail server down"])

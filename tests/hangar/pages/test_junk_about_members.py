@@ -32,7 +32,7 @@ def everyone() -> list[tuple[object, ...]]:
 
 @pytest.mark.parametrize("turn", range(len(JUNK)))
 def test_in_every_box(turn: int, secretary: Member, owner: Member, sign_in: SignIn, settings: Any) -> None:
-    settings.EMAIL_HOST = "mail.example"
+    settings.EMAIL_HOST, settings.HANGAR_BASE_URL = "mail.example", "https://hangar.example"
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     before = everyone()
     _, token = invite(user=secretary, full_name="Paul Pending")

@@ -58,7 +58,7 @@ def test_changing_name_and_number(at_home: Client, nora: Member) -> None:
 
 
 def test_a_mail_address_takes_the_password(at_home: Client, nora: Member, settings: Any) -> None:
-    settings.EMAIL_HOST = "mail.example"
+    settings.EMAIL_HOST, settings.HANGAR_BASE_URL = "mail.example", "https://hangar.example"
     page = reverse("members:details")
     sent = {"full_name": "Nora New", "email": "nora@hangar.example"}
     assert "since the mail address changes" in error_at(at_home.post(page, sent), "old")
