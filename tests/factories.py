@@ -129,3 +129,12 @@ def record_first(airframe: Airframe, setup: Setup | None = None) -> Revision:
         user=airframe.owner, airframe=airframe, setup=setup or make_setup(), base=None, reason="first setup",
         origin="start", now=timezone.now(),
     ).revision  # fmt: skip
+
+
+def setup_with_pitch(percent: float) -> Setup:
+    """`make_setup` with so much travel of the elevator at full stick."""
+    couplings = [coupling.model_dump() for coupling in make_setup().couplings]
+    for one in couplings:
+        if one["control"] == "pitch":
+            one["stations"] = [[-100, percent], [100, -percent]]
+    return make_setup(couplings=couplings)

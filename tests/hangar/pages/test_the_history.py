@@ -15,22 +15,13 @@ from hangar.members.models import Member
 from hangar.setups import sealing
 from hangar.setups.models import Document, Revision
 from hangar.setups.operations import enter, record
-from mixing import Setup
-from tests.factories import TransmitterFactory, make_setup, record_first
+from tests.factories import TransmitterFactory, record_first, setup_with_pitch
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
 
 pytestmark = pytest.mark.database
 
 HISTORY = reverse("flights:history", args=["big-glider"])
 MAY = datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC)
-
-
-def throw(percent: float) -> Setup:
-    couplings = [coupling.model_dump() for coupling in make_setup().couplings]
-    for one in couplings:
-        if one["control"] == "pitch":
-            one["stations"] = [[-100, percent], [100, -percent]]
-    return make_setup(couplings=couplings)
 
 
 def page_of(number: int) -> str:
@@ -43,7 +34,7 @@ def three(airframe: Airframe, owner: Member, helper: Member) -> list[Revision]:
     revisions: list[Revision] = []
     for day, percent, author in ((0, 80, owner), (2, 70, helper), (4, 60, owner)):
         done = record(
-            user=author, airframe=airframe, setup=throw(percent), base=revisions[-1] if revisions else None,
+            user=author, airframe=airframe, setup=setup_with_pitch(percent), base=revisions[-1] if revisions else None,
             reason=f"{percent} per cent", now=MAY + datetime.timedelta(days=day),
         )  # fmt: skip
         revisions.append(done.revision)
@@ -110,8 +101,11 @@ def test_a_day_that_is_none(three: list[Revision], reader: Member, sign_in: Sign
 
 def many(airframe: Airframe, count: int) -> None:
     """So many revisions of two documents in turn, written at once and sealed as `record` does."""
-    parent = record_first(airframe, throw(80))
-    documents = [parent.document, Document.objects.create(digest=throw(70).digest(), text=throw(70).text())]
+    parent = record_first(airframe, setup_with_pitch(80))
+    documents = [
+        parent.document,
+        Document.objects.create(digest=setup_with_pitch(70).digest(), text=setup_with_pitch(70).text()),
+    ]
     for number in range(2, count + 1):
         document = documents[(number + 1) % 2]
         row = Revision(

@@ -9,20 +9,12 @@ from hangar.setups.entries import channel_of, on_this_model, to_enter
 from hangar.setups.models import Entered, Revision
 from hangar.setups.operations import enter, record, roll_back
 from mixing import Setup
-from tests.factories import TransmitterFactory, make_setup
+from tests.factories import TransmitterFactory, make_setup, setup_with_pitch
 from tests.hangar.pages.conftest import SignIn, words
 
 
 def card(number: int) -> str:
     return reverse("flights:change_card", args=["big-glider", number])
-
-
-def throw(percent: float) -> Setup:
-    couplings = [coupling.model_dump() for coupling in make_setup().couplings]
-    for one in couplings:
-        if one["control"] == "pitch":
-            one["stations"] = [[-100, percent], [100, -percent]]
-    return make_setup(couplings=couplings)
 
 
 @pytest.fixture
@@ -31,7 +23,7 @@ def four(first: Revision, owner: Member) -> list[Revision]:
     enter(user=owner, revision=first, transmitter=TransmitterFactory.create(label="Grey Case"), model_memory="07")
     revisions = [first]
     for percent in (70, 60, 50):
-        setup = throw(percent)
+        setup = setup_with_pitch(percent)
         revisions.append(
             record(user=owner, airframe=first.airframe, setup=setup, base=revisions[-1], reason=f"{percent} %").revision
         )
@@ -115,7 +107,7 @@ def test_entries_by_channel(glider_setup: Setup) -> None:
 
 
 def test_what_a_transmitter_holds_on_a_model_that_was_rebuilt() -> None:
-    held, rebuilt = throw(70), throw(50)
+    held, rebuilt = setup_with_pitch(70), setup_with_pitch(50)
     surfaces = [rebuilt.surfaces[0].model_dump() | {"chord_mm": 50.0}]
     rebuilt = rebuilt.changed(surfaces=surfaces)
     both = on_this_model(held, rebuilt)
