@@ -289,3 +289,11 @@ def test_a_mistake_keeps_the_page_and_the_ticks(
     page = client.post(reverse("sheets:many"), asked)
     assert "Choose which sheets to print." in words(page)
     assert (sends(page)["kept"], sends(page)["at"], sends(page)["airframe"]) == ("b", "2", "c")
+
+
+def test_a_club_without_a_setup_is_told_where_to_begin(client: Client, owner: Member) -> None:
+    client.force_login(owner)
+    page = client.get(reverse("sheets:many"))
+    assert "No setup is recorded yet, so there is nothing to print." in words(page)
+    assert "0 of 0" not in words(page)
+    assert 'value="outdated"' not in page.content.decode()
