@@ -12,13 +12,15 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import weasyprint
+import pydyf
 from weasyprint import css
+from weasyprint.draw import color
 from weasyprint.draw import text as draw_text
+from weasyprint.formatting_structure import boxes
 from weasyprint.layout import percent
 from weasyprint.text import line_break
 
-from . import drawing, percentages, styles, texts
+from . import drawing, flow, percentages, styles, texts, writing
 
 log = logging.getLogger(__name__)
 
@@ -38,18 +40,25 @@ PARTS = (
     Part(line_break, "split_first_line", texts.split_first_line),
     Part(line_break, "strut", texts.strut),
     Part(draw_text, "draw_first_line", drawing.draw_first_line),
+    Part(color, "get_color", writing.get_color),
+    Part(pydyf, "_to_bytes", writing.to_bytes),
+    Part(boxes.Box, "is_in_normal_flow", flow.is_in_normal_flow),
+    Part(percent, "resolve_radii_percentages", percentages.resolve_radii_percentages),
 )
 
-# WeasyPrint 70.0: what is replaced, and what the replacements take for granted.
+# WeasyPrint 70.0 and pydyf 0.13.0: what is replaced, and what the replacements take for granted.
 WRITTEN_BESIDE = {
-    "css/__init__.py": "77ad7287f90d7cfaf85eb00ebe7af47d",
-    "draw/text.py": "c9a450aa209277e760227e1fed2da492",
-    "layout/percent.py": "bac190e240dce17b4342feb99423e823",
-    "pdf/fonts.py": "9ad9a202a416b84585e59d758e6b5e1b",
-    "pdf/stream.py": "4faf9169d1970d4688b9cf41f733659c",
-    "svg/text.py": "743266ead497a963fa836a0ceb68a8c3",
-    "text/fonts.py": "59d74d0c161349b8416f1d13466e16dd",
-    "text/line_break.py": "1f5a855ad992e0bebaf5512d2b806fd9",
+    "pydyf/__init__.py": "0b10add9e640961db4636205686066e2",
+    "weasyprint/css/__init__.py": "77ad7287f90d7cfaf85eb00ebe7af47d",
+    "weasyprint/draw/color.py": "c68aaae8b9a4c8dd7176e6d7d109be30",
+    "weasyprint/draw/text.py": "c9a450aa209277e760227e1fed2da492",
+    "weasyprint/formatting_structure/boxes.py": "8ffd28ab74a149f0097208fcba6a80df",
+    "weasyprint/layout/percent.py": "bac190e240dce17b4342feb99423e823",
+    "weasyprint/pdf/fonts.py": "9ad9a202a416b84585e59d758e6b5e1b",
+    "weasyprint/pdf/stream.py": "4faf9169d1970d4688b9cf41f733659c",
+    "weasyprint/svg/text.py": "743266ead497a963fa836a0ceb68a8c3",
+    "weasyprint/text/fonts.py": "59d74d0c161349b8416f1d13466e16dd",
+    "weasyprint/text/line_break.py": "1f5a855ad992e0bebaf5512d2b806fd9",
 }
 _OWN = [getattr(part.place, part.name) for part in PARTS]
 _OURS = [part.ours for part in PARTS]
@@ -57,7 +66,8 @@ _OURS = [part.ours for part in PARTS]
 
 def digest(file: str) -> str:
     """The first half of the SHA-256 of one of the renderer's files."""
-    return hashlib.sha256((Path(weasyprint.__file__).parent / file).read_bytes()).hexdigest()[:32]
+    package = sys.modules[file.partition("/")[0]]
+    return hashlib.sha256((Path(str(package.__file__)).parents[1] / file).read_bytes()).hexdigest()[:32]
 
 
 def put_in_place(written_beside: Mapping[str, str] = WRITTEN_BESIDE) -> bool:
@@ -84,9 +94,10 @@ def left_out() -> Iterator[None]:
 
 
 def _exchange(olds: list[Any], news: list[Any]) -> None:
-    """Wherever a module of the renderer has a name for one of `olds`, it is one for its new part from now on."""
+    """Wherever a module of the renderer has a name for one of `olds`, it is one for the new part from now on."""
     new_of = {id(old): new for old, new in zip(olds, news, strict=True)}
-    for module in [module for name, module in sys.modules.items() if name.partition(".")[0] == "weasyprint"]:
-        for name, value in list(vars(module).items()):
+    modules = [module for name, module in sys.modules.items() if name.partition(".")[0] in {"weasyprint", "pydyf"}]
+    for place in (*modules, boxes.Box):
+        for name, value in list(vars(place).items()):
             if id(value) in new_of:
-                setattr(module, name, new_of[id(value)])
+                setattr(place, name, new_of[id(value)])

@@ -16,13 +16,18 @@ _SET = (
 # A box that is moved to many widths should not make its style remember them all.
 _MOST = 200
 
+_CORNERS = tuple(f"border_{corner}_radius" for corner in ("top_left", "top_right", "bottom_right", "bottom_left"))
+_SQUARE = dict.fromkeys(_CORNERS, (0, 0))
+
 _own = percent.resolve_percentages
+_own_radii = percent.resolve_radii_percentages
 
 
 def resolve_percentages(box: Any, containing_block: Any) -> None:
     """Set what the style says as figures on the box, as it was worked out once for each size of the container."""
     facts: Facts | None = box.style.facts
-    if facts is None or isinstance(box, boxes.PageBox):
+    # What only stands for a box elsewhere has no figures of its own.
+    if facts is None or isinstance(box, boxes.PageBox) or not isinstance(box, boxes.Box):
         _own(box, containing_block)
         return
     if isinstance(containing_block, tuple):
@@ -42,3 +47,17 @@ def resolve_percentages(box: Any, containing_block: Any) -> None:
             facts.percentages[key] = {name: box.__dict__[name] for name in _SET}
     else:
         box.__dict__.update(known)
+
+
+def resolve_radii_percentages(box: Any) -> None:
+    """Set the radii of the corners, which are none on nearly every box."""
+    facts: Facts | None = box.style.facts
+    if facts is None or not isinstance(box, boxes.Box):
+        _own_radii(box)
+        return
+    if facts.square is None:
+        facts.square = all((0, "px") in box.style[corner] for corner in _CORNERS)
+    if facts.square:
+        box.__dict__.update(_SQUARE)
+    else:
+        _own_radii(box)

@@ -16,17 +16,9 @@ class Facts:
     """What is known of all styles that came from the same declarations below the same parents."""
 
     __slots__ = (
-        "anonymous",
-        "below",
-        "collapses",
-        "kept",
-        "percentages",
-        "specified",
-        "strut",
-        "top",
-        "values",
-        "wording",
-    )
+        "anonymous", "below", "collapses", "in_flow", "kept", "percentages", "specified", "square", "strut", "top",
+        "values", "wording",
+    )  # fmt: skip
 
     def __init__(self, top: "Top", kept: Any = None) -> None:
         self.top = top
@@ -37,6 +29,8 @@ class Facts:
         # The declarations, which are told apart by where they lie: they must stay there.
         self.kept = kept
         self.collapses: bool | None = None
+        self.in_flow: bool | None = None
+        self.square: bool | None = None
         self.percentages: dict[Any, dict[str, Any]] = {}
         self.strut: tuple[float, float] | None = None
         self.wording: Any = None

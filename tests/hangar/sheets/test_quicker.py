@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable
 
+import pydyf
 import pytest
 from weasyprint import css
 from weasyprint.layout import inline
@@ -15,7 +16,7 @@ from hangar.sheets import pdf, quicker, typesetting
 from hangar.sheets.card import change_card_pdf
 from hangar.sheets.handover import handover_pdf
 from hangar.sheets.pocket import render_cards
-from hangar.sheets.quicker import percentages, texts
+from hangar.sheets.quicker import percentages, texts, writing
 from mixing import audit
 
 from . import layouts
@@ -91,6 +92,18 @@ def test_a_text_that_just_fits_is_not_broken() -> None:
     assert tried >= 20
 
 
+@pytest.mark.parametrize(
+    "item", [0, -3, True, 0.0, -0.0, 1.0, -2.5, 1e-9, 0.1 + 0.2, 1e21, b"/Name", "/Name", pydyf.Array([1, 2.5, "x"])]
+)
+def test_numbers_and_names_are_written_as_the_renderer_writes_them(item: object) -> None:
+    assert writing.to_bytes(item) == writing._own(item)
+
+
+def test_a_letter_that_no_name_of_a_pdf_may_have_is_refused() -> None:
+    with pytest.raises(UnicodeEncodeError):
+        writing.to_bytes("Flügel")
+
+
 def test_a_length_in_parts_of_the_page_is_that_of_each_page() -> None:
     page = html_of(layouts.two_servos()).replace("<h2", '<h2 style="margin-left: 10vw"')
     tried = []
@@ -108,7 +121,7 @@ def test_the_renderer_of_the_lock_is_the_one_they_were_written_beside() -> None:
     assert {file: quicker.digest(file) for file in quicker.WRITTEN_BESIDE} == quicker.WRITTEN_BESIDE
 
 
-@pytest.mark.parametrize("other", [{"layout/percent.py": "0" * 32}, {"layout/no_such_file.py": "0" * 32}])
+@pytest.mark.parametrize("other", [{"weasyprint/layout/percent.py": "0" * 32}, {"pydyf/no_such_file.py": "0" * 32}])
 def test_any_other_keeps_its_own_and_says_so(other: dict[str, str], caplog: pytest.LogCaptureFixture) -> None:
     with quicker.left_out(), caplog.at_level(logging.WARNING):
         assert not quicker.put_in_place({**quicker.WRITTEN_BESIDE, **other})
