@@ -9,6 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.models import Airframe
@@ -77,7 +78,7 @@ def test_airframes_that_came_in_past_the_operations(first: Revision, reader: Mem
 def test_what_it_tells(first: Revision, owner: Member, reader: Member, sign_in: SignIn) -> None:
     made_ready(first, owner)
     page = words(sign_in(reader).get(LINE_UP))
-    today = f"{timezone.localdate():%d %b %Y}"
+    today = date_format(timezone.localdate(), "DATE_FORMAT")
     receiver = first.airframe.fittings.get().receiver
     told = f"ready to fly Olive Owner 1 keep none printed {receiver} {today} {today} none {today}"
     assert f"Big Glider elevator, motor {told}" in page
