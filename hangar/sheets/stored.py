@@ -18,7 +18,8 @@ from hangar.languages.speaking import way
 _TOP = Path(__file__).resolve().parents[2]
 # Whatever can change a figure, a word or a line of a sheet; a change in any of them makes every stored sheet stale.
 _SOURCES = (
-    "mixing/**/*.py", "hangar/pictures/*.py", "hangar/setups/*.py", "hangar/sheets/*.py", "hangar/static/sheets/*",
+    "mixing/**/*.py", "hangar/pictures/*.py", "hangar/setups/*.py", "hangar/sheets/*.py",
+    "hangar/sheets/quicker/*.py", "hangar/static/sheets/*",
     "templates/sheets/*", "hangar/languages/words/**/*.mo", "hangar/formats/**/*.py",
 )  # fmt: skip
 _PACKAGES = ("weasyprint", "pydyf", "segno", "font-source-sans-pro", "numpy", "django")

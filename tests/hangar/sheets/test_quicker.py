@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable
+from pathlib import Path
 
 import pydyf
 import pytest
@@ -12,7 +13,7 @@ from weasyprint.text import line_break
 from hangar.languages.speaking import INCH, speaking
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from hangar.sheets import pdf, quicker, typesetting
+from hangar.sheets import pdf, quicker, stored, typesetting
 from hangar.sheets.card import change_card_pdf
 from hangar.sheets.handover import handover_pdf
 from hangar.sheets.pocket import render_cards
@@ -129,3 +130,8 @@ def test_any_other_keeps_its_own_and_says_so(other: dict[str, str], caplog: pyte
     (said,) = caplog.messages
     assert "keeps its own" in said
     assert next(iter(other)) in said
+
+
+def test_a_change_in_them_makes_stored_sheets_stale() -> None:
+    covered = {path for pattern in stored._SOURCES for path in stored._TOP.glob(pattern)}
+    assert set(Path(quicker.__file__).parent.glob("*.py")) <= covered
