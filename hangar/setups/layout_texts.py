@@ -15,6 +15,8 @@ SHARED_REMARK = gettext_noop(
 TEXTS = (
     SHARED_REMARK,
     # Titles and descriptions
+    gettext_noop("Rudder alone"),
+    gettext_noop("One channel: a trainer that flies by itself and is only told where to turn."),
     gettext_noop("Rudder and elevator"),
     gettext_noop("Two channels: rudder on the right stick, elevator beside it, for a first glider."),
     gettext_noop("One servo for both ailerons"),

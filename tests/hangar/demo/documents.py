@@ -63,7 +63,7 @@ def sound_setups() -> dict[str, Setup]:
 def everywhere(setup: Setup, left_out: str = "") -> dict[str, NDArray[np.float64]]:
     """Every combination of the places where something bends, for all controls but one."""
     places = {control.key: _places(setup, control.key) for control in setup.controls if control.key != left_out}
-    combined = np.array(list(product(*places.values())), dtype=np.float64).reshape(-1, len(places))
+    combined = np.array(list(product(*places.values())), dtype=np.float64)
     return dict(zip(places, combined.T, strict=True))
 
 

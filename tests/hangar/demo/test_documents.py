@@ -84,7 +84,7 @@ def test_each_control_moves_its_surfaces_the_right_way(setup: Setup, control: st
 def test_every_stick_axis_that_a_model_has_is_used(name: str) -> None:
     purposes = {use.purpose for control in SOUND[name].controls for use in control.uses}
     roles = {surface.role for surface in SOUND[name].surfaces}
-    assert "pitch" in purposes
+    assert ("pitch" in purposes) == bool(roles - {"rudder"}), "only a rudder alone leaves pitch to the model"
     assert ("roll" in purposes) == bool(roles & {"aileron", "elevon", "flaperon"})
     assert ("yaw" in purposes) == bool(roles & {"rudder", "ruddervator", "ruddervator_inverted"})
 
