@@ -1,5 +1,6 @@
 """The QR code of a copy as a picture, large enough for a phone at arm's length in the sun."""
 
+import itertools
 from functools import lru_cache
 
 from django.conf import settings
@@ -48,25 +49,56 @@ def side_mm(text: str) -> float:
 def qr_code(text: str, *, title: str) -> str:
     """`text` as a QR code of error level M or better, with its quiet zone, as one `<svg>` element.
 
-    Dark runs of a row are one rectangle each, so that no printer leaves gaps between the modules.
+    All dark modules are one shape, so that neither printer nor screen leaves gaps between them.
     """
     rows = _modules(text)
     modules = len(rows)
     module = side_mm(text) / modules
     size, whole = modules + 2 * QUIET, round((modules + 2 * QUIET) * module, 3)
-    path = "".join(
-        f"M{start + QUIET} {y + QUIET}h{end - start}v1h-{end - start}z"
-        for y, row in enumerate(rows)
-        for start, end in _runs(row)
-    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size} {size}" width="{whole}mm" height="{whole}mm" '
         f'role="img" shape-rendering="crispEdges"><title>{title}</title>'
-        f'<path d="M0 0h{size}v{size}h-{size}z" fill="{PAPER}"/><path d="{path}" fill="{INK}"/></svg>'
+        f'<path d="M0 0h{size}v{size}h-{size}z" fill="{PAPER}"/>'
+        f'<path d="{_outline(rows)}" fill="{INK}" fill-rule="evenodd"/></svg>'
     )
 
 
-def _runs(row: tuple[int, ...]) -> list[tuple[int, int]]:
-    """(start, end) of every run of dark modules."""
-    edges = [x for x in range(len(row) + 1) if (row[x - 1] if x else 0) != (row[x] if x < len(row) else 0)]
-    return list(zip(edges[::2], edges[1::2], strict=True))
+def _outline(rows: tuple[tuple[int, ...], ...]) -> str:
+    """The edge of all dark modules as a path, to be filled by the even-odd rule.
+
+    Along every line of the grid, corners are the ends of edges by turns: the first with the second, the third with
+    the fourth. Going along a row and along a column by turns leads round.
+    """
+    corners = _corners(rows)
+    by_column = sorted(range(len(corners)), key=corners.__getitem__)
+    place = {corner: i for i, corner in enumerate(by_column)}
+    left, path = set(range(len(corners))), []
+    for start in range(len(corners)):
+        if start not in left:
+            continue
+        corner = start
+        path.append("M{} {}".format(*corners[corner]))
+        while True:
+            across = corner ^ 1
+            left -= {corner, across}
+            path.append(f"H{corners[across][0]}")
+            corner = by_column[place[across] ^ 1]
+            if corner == start:
+                break
+            path.append(f"V{corners[corner][1]}")
+    return "".join(path)
+
+
+def _corners(rows: tuple[tuple[int, ...], ...]) -> list[tuple[int, int]]:
+    """Where the edge of the dark modules turns, row by row; twice where two modules touch with a corner."""
+    light = (0,) * (len(rows) + 2)
+    bordered = [light, *((0, *row, 0) for row in rows), light]
+    corners = []
+    for y, (above, below) in enumerate(itertools.pairwise(bordered), QUIET):
+        turns = zip(above, above[1:], below, below[1:], strict=False)
+        for x, (one, two, three, four) in enumerate(turns, QUIET):
+            if one ^ two ^ three ^ four:
+                corners.append((x, y))
+            elif one not in (two, three):
+                corners += [(x, y), (x, y)]
+    return corners

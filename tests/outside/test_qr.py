@@ -7,6 +7,7 @@ import zxingcpp
 from PIL import Image, ImageDraw
 
 from hangar.sheets.qr import QUIET, qr_code
+from tests.hangar.pictures.reading import dark_runs
 
 from .reference import cases
 
@@ -24,13 +25,12 @@ def side(text: str) -> int:
 
 
 def picture(text: str) -> Image.Image:
-    """The drawing as a picture: its dark runs, nothing else."""
+    """The drawing as a picture: its dark modules, nothing else."""
     whole = side(text) * DOTS
     image = Image.new("L", (whole, whole), 255)
     draw = ImageDraw.Draw(image)
-    for x, y, run in re.findall(r"M(\d+) (\d+)h(\d+)v1", qr_code(text, title="code")):
-        left, top = int(x) * DOTS, int(y) * DOTS
-        draw.rectangle((left, top, left + int(run) * DOTS - 1, top + DOTS - 1), fill=0)
+    for row, start, end in dark_runs(qr_code(text, title="code")):
+        draw.rectangle((start * DOTS, row * DOTS, end * DOTS - 1, row * DOTS + DOTS - 1), fill=0)
     return image
 
 

@@ -22,6 +22,7 @@ from hangar.sheets.models import Kind, LostCopy, Print
 from hangar.sheets.operations import record_print, report_lost
 from hangar.sheets.qr import base_address, qr_code, side_mm
 from hangar.sheets.render import setup_sheet_pdf
+from tests.hangar.pictures.reading import dark_runs
 from tests.patience import PATIENCE_S
 
 HANGAR = "https://hangar.example"
@@ -126,8 +127,8 @@ def test_codes_of_long_addresses_are_as_good(length: int) -> None:
     assert side_mm(address) >= 18
     (size,) = re.findall(r'viewBox="0 0 (\d+) ', markup)
     picture = Image.new("L", (int(size), int(size)), 255)
-    for x, y, run in re.findall(r"M(\d+) (\d+)h(\d+)v1", markup):
-        picture.paste(0, (int(x), int(y), int(x) + int(run), int(y) + 1))
+    for row, start, end in dark_runs(markup):
+        picture.paste(0, (start, row, end, row + 1))
     (code,) = zxingcpp.read_barcodes(picture.resize((int(size) * 4, int(size) * 4), Image.Resampling.NEAREST))
     assert code.text == address
     assert code.ec_level in ("M", "Q", "H")
