@@ -56,8 +56,7 @@ def from_behind(
     drawing = Drawing(title=_title(setup, throws_mm, title, estimated), width=width, height=height)
     # Names of wing surfaces take a line of their own along the lower edge.
     sketch = Sketch(setup, width, height, type_px, margin=type_px * 1.1 if names else 0.0)
-    for start, end in sketch.lines:
-        drawing.line(*start, *end, stroke=INK, width=1.6)
+    drawing.lines(sketch.lines, stroke=INK, width=1.6)
     drawing.circle(*sketch.body, sketch.radius, fill=PAPER, stroke=INK, width=1.6)
     shown = [t for throws in throws_mm.values() for t in throws] + list((beside_mm or {}).values())
     largest = max((abs(t) for t in shown), default=0)

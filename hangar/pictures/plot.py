@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width, thinned
 from mixing.wording import given, typeset
 
 DASHES: tuple[str | None, ...] = (None, "7 3", "2 3", "9 3 2 3", "13 4", "4 2", "12 3 2 3 2 3", "1 5")
@@ -106,7 +106,8 @@ def plot(
     frame = _frame(curves, axes, at_left, width, height, type_px)
     draw_grid(drawing, axes, frame, type_px)
     for curve, dash in zip(curves, _cycle(len(curves)), strict=True):
-        drawing.polyline([(frame.x(x), frame.y(y)) for x, y in curve.points], stroke=ACCENT, width=1.8, dash=dash)
+        points = thinned([(frame.x(x), frame.y(y)) for x, y in curve.points])
+        drawing.polyline(points, stroke=ACCENT, width=1.8, dash=dash)
     for curve in curves:
         for x, y in curve.dots:
             drawing.circle(frame.x(x), frame.y(y), 2.6, fill=PAPER, stroke=ACCENT, width=1.6)
@@ -159,11 +160,10 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
     step = nice_step(frame.high - frame.low)
     ticks_right = frame.left > drawing.width - frame.right + 1
     first, last = math.ceil(frame.low / step - 1e-9), math.floor(frame.high / step + 1e-9)
-    for i in range(first, last + 1):
-        value = i * step
+    levels = [i * step for i in range(first, last + 1)]
+    _draw_rules(drawing, frame, levels)
+    for value in levels:
         y = frame.y(value)
-        zero = abs(value) < step / 1000
-        drawing.line(frame.left, y, frame.right, y, stroke=QUIET if zero else HAIRLINE, width=0.9 if zero else 0.7)
         text = given(abs(value) if axes.flip else value)
         if ticks_right:
             drawing.text(frame.right + 5, y + small * 0.34, text, size=small, fill=QUIET)
@@ -171,7 +171,6 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
             drawing.text(frame.left - 5, y + small * 0.34, text, size=small, anchor="end", fill=QUIET)
     narrow = (frame.right - frame.left) / 4 < 1.8 * text_width("−100", small)
     for x in _GRID:
-        drawing.line(frame.x(x), frame.top, frame.x(x), frame.bottom, stroke=QUIET if x == 0 else HAIRLINE, width=0.7)
         text = typeset(f"{x:+g}") if x else "0"
         if abs(x) == 50 and narrow:
             continue
@@ -186,6 +185,16 @@ def draw_grid(drawing: Drawing, axes: Axes, frame: Area, type_px: float) -> None
     drawing.text(at, frame.top - small * 0.7, axes.caption, size=small, anchor=anchor, fill=QUIET)
 
 
+def _draw_rules(drawing: Drawing, frame: Area, levels: Sequence[float]) -> None:
+    """The lines of the grid, those of the zeros above the others."""
+    across = {value: ((frame.left, frame.y(value)), (frame.right, frame.y(value))) for value in levels}
+    upright = {x: ((frame.x(x), frame.top), (frame.x(x), frame.bottom)) for x in _GRID}
+    hairlines = [rule for rules in (across, upright) for value, rule in rules.items() if value]
+    drawing.lines(hairlines, stroke=HAIRLINE, width=0.7)
+    drawing.lines([rule for value, rule in across.items() if not value], stroke=QUIET, width=0.9)
+    drawing.lines([upright[0.0]], stroke=QUIET, width=0.7)
+
+
 def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: Area, at_left: bool, type_px: float) -> None:
     end = 0 if at_left else -1
     edge = frame.left if at_left else frame.right
@@ -197,8 +206,11 @@ def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: Area, at_left
     heights = [count * type_px * 1.12 + 2 for count in lines]
     middles = _apart(targets, heights, drawing.height)
     away = -1 if at_left else 1
-    for curve, target, middle, count in zip(curves, targets, middles, lines, strict=True):
-        drawing.line(edge + 2 * away, target, edge + 9 * away, middle, stroke=QUIET, width=0.7)
+    leads = [
+        ((edge + 2 * away, target), (edge + 9 * away, middle)) for target, middle in zip(targets, middles, strict=True)
+    ]
+    drawing.lines(leads, stroke=QUIET, width=0.7)
+    for curve, middle, count in zip(curves, middles, lines, strict=True):
         name, value = _label(curve, at_left)
         first = middle + type_px * (0.34 if count == 1 else -0.2)
         drawing.text(text_x, first, shorten(name, room, type_px), size=type_px, anchor=anchor)

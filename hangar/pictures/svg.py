@@ -4,8 +4,10 @@ Only literal presentation attributes are written: a strict content security poli
 renderer does not hand the page's style sheet to an SVG. No ids are used, so that many pictures share one page.
 """
 
+import itertools
+import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree
 
 INK = "#15212b"
@@ -20,8 +22,23 @@ _WIDTHS = {".": 0.275, " ": 0.2, "m": 0.843, "%": 0.841, "°": 0.348}
 _DIGIT_EM = 0.513
 _LETTER_EM = 0.55
 
+Point = tuple[float, float]
+
 # XML 1.0, section 2.2: what is not a Char cannot be written in a document, escaped or not.
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def thinned(points: Sequence[Point], tolerance: float = 0.02) -> list[Point]:
+    """`points`, x ascending, without those that a straight line passes at `tolerance` or less above or below [px]."""
+    kept, low, high = list(points[:1]), -math.inf, math.inf
+    for before, (x, y) in itertools.pairwise(points):
+        start_x, start_y = kept[-1]
+        if before != kept[-1] and not low <= (y - start_y) / (x - start_x) <= high:
+            kept.append(before)
+            (start_x, start_y), low, high = before, -math.inf, math.inf
+        low = max(low, (y - tolerance - start_y) / (x - start_x))
+        high = min(high, (y + tolerance - start_y) / (x - start_x))
+    return [*kept, points[-1]] if len(points) > 1 else kept
 
 
 def text_width(text: str, size: float) -> float:
@@ -93,16 +110,22 @@ class Drawing:
         pen = _pen(stroke, width, dash)
         self._add("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke_linecap="round", **pen)
 
+    def lines(
+        self, ends: Iterable[tuple[Point, Point]], *, stroke: str = INK, width: float = 1, dash: str | None = None
+    ) -> None:
+        """Straight lines with round ends, all of one pen, as one element."""
+        path = "".join(f"M{_point(start)}L{_point(end)}" for start, end in ends)
+        if path:
+            self._add("path", d=path, fill="none", stroke_linecap="round", **_pen(stroke, width, dash))
+
     def polyline(
-        self, points: Iterable[tuple[float, float]], *, stroke: str = INK, width: float = 1, dash: str | None = None
+        self, points: Iterable[Point], *, stroke: str = INK, width: float = 1, dash: str | None = None
     ) -> None:
         """An open line through `points`."""
         pen = _pen(stroke, width, dash)
         self._add("polyline", points=_points(points), fill="none", stroke_linejoin="round", **pen)
 
-    def polygon(
-        self, points: Iterable[tuple[float, float]], *, fill: str = "none", stroke: str = INK, width: float = 1
-    ) -> None:
+    def polygon(self, points: Iterable[Point], *, fill: str = "none", stroke: str = INK, width: float = 1) -> None:
         """A closed shape."""
         self._add("polygon", points=_points(points), fill=fill, stroke_linejoin="round", **_pen(stroke, width))
 
@@ -128,5 +151,9 @@ def _pen(stroke: str, width: float, dash: str | None = None) -> dict[str, float 
     return {"stroke": stroke, "stroke_width": width, "stroke_dasharray": dash}
 
 
-def _points(points: Iterable[tuple[float, float]]) -> str:
+def _point(point: Point) -> str:
+    return f"{number(point[0])} {number(point[1])}"
+
+
+def _points(points: Iterable[Point]) -> str:
     return " ".join(f"{number(x)},{number(y)}" for x, y in points)

@@ -2,19 +2,20 @@
 
 import re
 
+import numpy as np
 import pytest
 
 from hangar.pictures.behind import from_behind
 from hangar.pictures.profile import profile
 from hangar.pictures.response import throw_plot
-from hangar.pictures.svg import Drawing, number, shorten, text_width
+from hangar.pictures.svg import Drawing, number, shorten, text_width, thinned
 from mixing import Rig, Setup
 from tests.hangar.sheets import layouts
 from tests.mixing.example import example, example_data
 
 from .reading import SVG, parsed, texts, title
 
-DRAWN = {"svg", "title", "line", "polyline", "polygon", "circle", "text"}
+DRAWN = {"svg", "title", "line", "path", "polyline", "polygon", "circle", "text"}
 HOSTILE = """<img src="http://127.0.0.1:9/x" onload='1'>&amp;"]]>"""
 
 
@@ -80,6 +81,33 @@ def test_shortening_keeps_within_the_width() -> None:
     cut = shorten("An aileron with a very long name", 80, 12)
     assert cut.endswith("…")
     assert text_width(cut, 12) <= 80
+
+
+def test_points_that_a_straight_line_passes_are_left_out() -> None:
+    x = np.linspace(0, 300, 81)
+    y = 60 + x / 5 + 4 * np.sin(x / 70)
+    kept = thinned(list(zip(x.tolist(), y.tolist(), strict=True)))
+    assert kept[0] == (0.0, 60.0)
+    assert kept[-1] == (300.0, y[-1])
+    assert np.abs(np.interp(x, [at for at, _ in kept], [height for _, height in kept]) - y).max() <= 0.02
+    assert len(kept) < 40
+
+
+def test_a_corner_stays_and_the_rest_of_two_straight_lines_goes() -> None:
+    points = [(float(x), abs(x - 5.0)) for x in range(11)]
+    assert thinned(points) == [(0.0, 5.0), (5.0, 0.0), (10.0, 5.0)]
+    assert thinned(points[:2]) == points[:2]
+    assert thinned(points[:1]) == points[:1]
+    assert thinned([]) == []
+
+
+def test_lines_of_one_pen_are_one_element() -> None:
+    drawing = Drawing(title="x", width=10, height=10)
+    drawing.lines([], stroke="#111111")
+    drawing.lines([((0, 1), (2, 3.456)), ((4, 5), (6, 7))], width=0.7)
+    (path,) = parsed(drawing.markup()).iter(f"{SVG}path")
+    assert path.attrib["d"] == "M0 1L2 3.46M4 5L6 7"
+    assert (path.attrib["stroke-width"], path.attrib["fill"]) == ("0.7", "none")
 
 
 @pytest.mark.parametrize("name", sorted(layouts.ONE_PAGE))
