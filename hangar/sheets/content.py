@@ -96,6 +96,12 @@ class Figures:
     phases: list[Check]
     channels: list[ChannelRow]
     dial_in: DialIn
+    stowed: list[Stowed]
+    failsafe: str
+    ruler: str
+    stances: StanceTable | None
+    loads: list[LoadRow]
+    balance: str
 
 
 class Contents:
@@ -120,21 +126,21 @@ class Contents:
         columns = _columns(sum(step.frame is not None for step in known.steps), spacing.abreast)
         size = _picture_size(setup, columns, spacing)
         return Content(
-            stowed=stowed(setup),
+            stowed=known.stowed,
             handed=[control.label for control in setup.controls if control.uses],
             checks=[step.drawn(setup, size) if drawn else step.check for step in known.steps if step.frame is not None],
             plain=[step.check for step in known.steps if step.frame is None],
             columns=columns,
             phases=known.phases,
-            failsafe=failsafe_check(setup),
+            failsafe=known.failsafe,
             groups=groups,
             marks=_marks(groups),
-            ruler=cut(ruler_words(setup), spacing.remarks * 3 // 2),
+            ruler=cut(known.ruler, spacing.remarks * 3 // 2),
             channels=known.channels,
             dial_in=known.dial_in,
-            stances=stance_table(setup),
-            loads=load_rows(setup),
-            balance=balance_range(setup),
+            stances=known.stances,
+            loads=known.loads,
+            balance=known.balance,
             plots=[_plot(setup, control, spacing, known.told) for control in plotted_controls(setup)] if drawn else [],
             remarks=cut(setup.remarks, spacing.remarks),
         )
@@ -146,6 +152,8 @@ class Contents:
             self._known[length] = Figures(
                 setup, throw_groups(setup), direction_steps(setup), list(phase_checks(setup)),
                 channel_rows(self._full, length), dial_in_of(self._full, self._conventions, length),
+                stowed(setup), failsafe_check(setup), ruler_words(setup), stance_table(setup), load_rows(setup),
+                balance_range(setup),
             )  # fmt: skip
         return self._known[length]
 

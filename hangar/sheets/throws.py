@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from django.utils.translation import gettext as _
@@ -47,7 +48,7 @@ class Row:
     pair: str | None = None
     side: str = ""
 
-    @property
+    @cached_property
     def angles(self) -> str:
         """The angles of all positions; "" where nothing turns."""
         if not any(cell.degrees for cell in self.cells if cell):
@@ -78,7 +79,7 @@ class Group:
         """Whether there is something for a ruler in it; a motor has none."""
         return any(row.measured for row in self.rows)
 
-    @property
+    @cached_property
     def angles(self) -> str:
         """The head of the angles: the positions once more, each above its own."""
         if not self.measured:
