@@ -95,6 +95,8 @@ def test_the_demo_serves_until_it_is_interrupted(tmp_path: Path) -> None:
 
 @contextmanager
 def demo_on(port: int, data: Path) -> "Iterator[subprocess.Popen[str]]":
+    # Started in the background by a shell, we ignore what Ctrl-C sends, and so would a program of ours.
+    ours = signal.signal(signal.SIGINT, signal.default_int_handler)
     server = subprocess.Popen(
         [sys.executable, TOP / "manage.py", "demo", "--port", str(port)],
         env={**os.environ, "HANGAR_DATA": str(data), "HANGAR_BOOTSTRAP": "0"},
@@ -102,6 +104,7 @@ def demo_on(port: int, data: Path) -> "Iterator[subprocess.Popen[str]]":
         stderr=subprocess.STDOUT,
         text=True,
     )
+    signal.signal(signal.SIGINT, ours)
     try:
         yield server
     finally:
