@@ -59,10 +59,15 @@ def small_club(path: Path, blocker: Any) -> Files:
 
 @contextmanager
 def nothing_stays() -> Iterator[None]:
-    """Whatever is tried inside, the site is empty afterwards."""
+    """Whatever is tried inside, the site is empty afterwards, and no photo has come to those of the tests before."""
+    before = _photos()
     yield
     assert not holds_anything()
-    assert not default_storage.exists("airframes") or default_storage.listdir("airframes")[1] == []
+    assert _photos() == before
+
+
+def _photos() -> set[str]:
+    return set(default_storage.listdir("airframes")[1]) if default_storage.exists("airframes") else set()
 
 
 def changed(club: Files, table: str, **fields: Any) -> Files:
