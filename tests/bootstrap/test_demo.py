@@ -105,7 +105,8 @@ def demo_on(port: int, data: Path) -> "Iterator[subprocess.Popen[str]]":
         text=True,
     )
     signal.signal(signal.SIGINT, ours)
-    try:
-        yield server
-    finally:
-        server.kill()
+    with server:
+        try:
+            yield server
+        finally:
+            server.kill()
