@@ -13,7 +13,7 @@
   let timer;
   let busy = false;
   let pressed = null;
-  let chosen = "";
+  let chosen = null;
 
   const say = (text) => {
     const kept = document.getElementById("kept");
@@ -53,14 +53,15 @@
     const part = event.detail.target;
     const typed = [...part.querySelectorAll("input:not([type=hidden])")].some((box) => sent.get(box.name) !== box.value);
     if (typed) event.detail.shouldSwap = false;
-    // Who came to a box by Enter types over what stands in it, also where that is drawn anew meanwhile.
+    // Who came to a box by Enter or Tab types over what stands in it, also where that is drawn anew meanwhile; who
+    // pointed between two figures goes on there.
     const box = document.activeElement;
-    const whole = part.contains(box) && box.matches("[data-column]") && box.selectionEnd - box.selectionStart === box.value.length;
-    chosen = !typed && whole ? box.id : "";
+    const inside = !typed && part.contains(box) && typeof box.selectionStart === "number";
+    chosen = inside ? { id: box.id, start: box.selectionStart, end: box.selectionEnd } : null;
   });
   document.body.addEventListener("htmx:oobAfterSwap", () => {
-    if (chosen) document.getElementById(chosen)?.select();
-    chosen = "";
+    if (chosen) document.getElementById(chosen.id)?.setSelectionRange(chosen.start, chosen.end);
+    chosen = null;
   });
   document.body.addEventListener("htmx:beforeRequest", (event) => {
     if (event.detail.elt === form) busy = true;
