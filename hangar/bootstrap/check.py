@@ -44,10 +44,9 @@ SLOWEST = "types"
 # The whole suite in two processes (586 s against 755 s, browser tests included, on two cores that were busy with other
 # work). Tests that were asked for by arguments run in one, where a debugger can stop them.
 # A file stays with one of them, so that what is made for all tests of a file is made once; the browser's come last.
-_TWO = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
-WHOLE = _TWO
+WHOLE = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
 # Those whose answer may depend on the database: see tests/conftest.py. How many queries a page asks does not.
-ON_POSTGRESQL = (*_TWO, "-m", "database", "-k", "not does_not_grow", "tests/hangar")
+ON_POSTGRESQL = (*WHOLE, "-m", "database", "-k", "not does_not_grow", "tests/hangar")
 
 
 def prepare_databases(pytest_arguments: Sequence[str]) -> None:

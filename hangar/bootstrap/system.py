@@ -10,7 +10,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -83,10 +83,7 @@ def require_pango() -> None:
     Raises:
         Stop: they are missing and cannot be installed from here; the text is the command that does it.
     """
-    if not pango_is_there():
-        _provide(PANGO)
-        if not pango_is_there():
-            raise Stop(_still_missing(PANGO))
+    _require(PANGO, pango_is_there)
 
 
 def require_chromium() -> None:
@@ -95,10 +92,7 @@ def require_chromium() -> None:
     Raises:
         Stop: as for require_pango; or HANGAR_CHROMIUM names no program.
     """
-    if chromium() is None:
-        _provide(CHROMIUM)
-        if chromium() is None:
-            raise Stop(_still_missing(CHROMIUM))
+    _require(CHROMIUM, lambda: chromium() is not None)
 
 
 def require_poppler() -> None:
@@ -107,10 +101,7 @@ def require_poppler() -> None:
     Raises:
         Stop: as for require_pango.
     """
-    if shutil.which("pdftoppm") is None:
-        _provide(POPPLER)
-        if shutil.which("pdftoppm") is None:
-            raise Stop(_still_missing(POPPLER))
+    _require(POPPLER, lambda: shutil.which("pdftoppm") is not None)
 
 
 def require_postgresql() -> None:
@@ -119,10 +110,14 @@ def require_postgresql() -> None:
     Raises:
         Stop: as for require_pango.
     """
-    if postgres.programs() is None:
-        _provide(POSTGRESQL)
-        if postgres.programs() is None:
-            raise Stop(_still_missing(POSTGRESQL))
+    _require(POSTGRESQL, lambda: postgres.programs() is not None)
+
+
+def _require(need: Need, is_there: Callable[[], bool]) -> None:
+    if not is_there():
+        _provide(need)
+        if not is_there():
+            raise Stop(_still_missing(need))
 
 
 def pango_is_there() -> bool:
