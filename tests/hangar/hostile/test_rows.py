@@ -3,7 +3,6 @@
 import hashlib
 import io
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,20 +11,9 @@ from PIL import Image
 
 from hangar.keeping.archive import CONTENTS
 from hangar.setups import steps
-from tests.hangar.hostile import Files, changed, nothing_stays, refusal, small_club, write
+from tests.hangar.hostile.archives import Files, changed, refusal, write
 
 PHOTO = "media/airframes/picture.jpg"
-
-
-@pytest.fixture(autouse=True)
-def _empty(db: None) -> Iterator[None]:
-    with nothing_stays():
-        yield
-
-
-@pytest.fixture(scope="module")
-def club(django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory) -> Files:
-    return small_club(tmp_path_factory.mktemp("club") / "club.zip", django_db_blocker)
 
 
 def attempt(club: Files, folder: Path, table: str, **fields: Any) -> str:

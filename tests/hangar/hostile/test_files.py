@@ -5,7 +5,6 @@ import sqlite3
 import struct
 import warnings
 import zipfile
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -19,19 +18,7 @@ from hangar.keeping.archive import CONTENTS
 from hangar.keeping.backing_up import KIND as BACKUP
 from hangar.keeping.backing_up import VERSION
 from hangar.keeping.errors import KeepingError
-from tests.hangar.hostile import Files, changed, nothing_stays, refusal, small_club, told_of, write
-
-
-@pytest.fixture(autouse=True)
-def _empty(db: None) -> Iterator[None]:
-    with nothing_stays():
-        yield
-
-
-@pytest.fixture(scope="module")
-def club(django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory) -> Files:
-    return small_club(tmp_path_factory.mktemp("club") / "club.zip", django_db_blocker)
-
+from tests.hangar.hostile.archives import Files, changed, refusal, told_of, write
 
 ODD_NAMES = (
     "media/../../outside", "media//etc/outside", "/etc/outside", "media/a\\..\\b", "media/./b", "media/a\nb", "..",
