@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -31,9 +31,25 @@ def _patience() -> None:
     expect.set_options(timeout=PATIENCE_MS)
 
 
+# A finger that is quicker than the scripts is served by the server; who checks what scripts do must come after them.
+# Until all of a page is there nothing on it is to be seen, so that every step of a test waits for it.
+_SEEN_WHEN_WHOLE = """
+const veil = new CSSStyleSheet();
+veil.replaceSync("html { visibility: hidden }");
+document.adoptedStyleSheets = [veil];
+window.addEventListener("load", () => { document.adoptedStyleSheets = [] });
+"""
+
+
 @pytest.fixture(scope="session")
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
     return {**browser_context_args, "viewport": {"width": 360, "height": 740}, "has_touch": True}
+
+
+@pytest.fixture
+def context(context: BrowserContext) -> BrowserContext:
+    context.add_init_script(_SEEN_WHEN_WHOLE)
+    return context
 
 
 @pytest.fixture
@@ -60,14 +76,15 @@ def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("heading", name="Line-up").wait_for()
-    # What is typed before the scripts are there is seen by none of them.
-    page.wait_for_load_state("load")
     return page
 
 
 def new_page(browser: Browser, **screen: Any) -> Page:
     """A page of a browser of its own, that knows nobody yet."""
-    page = browser.new_context(**screen).new_page()
+    context = browser.new_context(**screen)
+    if screen.get("java_script_enabled", True):
+        context.add_init_script(_SEEN_WHEN_WHOLE)
+    page = context.new_page()
     page.set_default_timeout(PATIENCE_MS)
     return page
 

@@ -94,7 +94,7 @@ def test_long_german_words_stay_on_a_phone(second: Revision, browser: Browser, l
     record(user=nora, airframe=airframe, setup=second.setup.changed(**long), base=second, reason="Schwerpunktlage")
     type(airframe).objects.filter(pk=airframe.pk).update(name="Hangaufwindkunstflugschulungsmodell mit Elektroantrieb")
     Member.objects.filter(pk=nora.pk).update(language="de", length_unit="inch")
-    page = browser.new_context(viewport={"width": 360, "height": 740}).new_page()
+    page = new_page(browser, viewport={"width": 360, "height": 740})
     page.goto(live_server.url)
     page.get_by_label("Login").fill("nora")
     page.get_by_label("Password").fill(PASSWORD)

@@ -68,18 +68,31 @@ def with_a_new_link(browser: Browser, address: str, clipboard: str) -> Page:
     office = signed_in(browser, address)
     stand_in = f"{{writeText: {CLIPBOARDS[clipboard]}}}"
     office.add_init_script(f"Object.defineProperty(navigator, 'clipboard', {{value: {stand_in}}})")
+    link_made(office)
+    office.get_by_role("button", name="Copy it").click()
+    return office
+
+
+def link_made(office: Page) -> None:
     office.get_by_role("link", name="Members").click()
     office.get_by_role("link", name="Invite someone").click()
     office.get_by_label("Full name").fill("Paul Pending")
     office.get_by_role("button", name="Make the link").click()
-    office.get_by_role("button", name="Copy it").click()
-    return office
 
 
 def test_a_link_that_may_not_be_copied_is_selected(secretary: Member, browser: Browser, live_server: Any) -> None:
     office = with_a_new_link(browser, live_server.url, "refused")
     office.get_by_text("Not copied").wait_for()
     assert office.evaluate("document.getSelection().toString()") == office.get_by_label("The link").input_value()
+    office.context.close()
+
+
+def test_without_script_a_link_is_copied_by_hand(secretary: Member, browser: Browser, live_server: Any) -> None:
+    """A button that only the script answers is not to be seen before the script is there."""
+    office = signed_in(browser, live_server.url, java_script_enabled=False)
+    link_made(office)
+    office.get_by_label("The link").wait_for()
+    assert not office.get_by_text("Copy it").is_visible()
     office.context.close()
 
 
