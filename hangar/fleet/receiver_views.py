@@ -94,7 +94,11 @@ def bind_receiver(request: SignedIn, slug: str) -> HttpResponse:
 @require_POST
 def take_receiver_out(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
-    fitting = operations.take_out(user=request.user, airframe=airframe)
+    try:
+        fitting = operations.take_out(user=request.user, airframe=airframe)
+    except FleetError as error:
+        messages.warning(request, str(error))
+        return redirect("fleet:fit_receiver", slug)
     if fitting is not None:
         told = _("{receiver} was taken out of {airframe}.")
         messages.success(request, told.format(receiver=fitting.receiver, airframe=airframe))

@@ -80,7 +80,7 @@ def _save(request: SignedIn, found: MassBand | None, form: MassBandForm) -> Mass
 def remove_band(request: SignedIn, pk: int) -> HttpResponse:
     found = _band(pk)
     rule_operations.remove_mass_band(user=request.user, band=found)
-    was = {**{name: getattr(found, name) for name in BAND}, "from_g": f"{found.from_g:g}"}
+    was = {**{name: getattr(found, name) for name in BAND}, "from_g": f"{found.from_g:.10g}"}
     back = f"{reverse('fleet:new_mass_band')}?{urlencode(was)}"
     told = _("The mass band “{band}” is gone.").format(band=found.label)
     messages.success(request, format_html('{} <a href="{}">{}</a>', told, back, _("Bring it back")))

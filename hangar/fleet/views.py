@@ -53,7 +53,11 @@ def leave(request: SignedIn, slug: str) -> HttpResponse:
     """An airframe is sold or gone: what to hand over with it, and saying so."""
     airframe = get_disposable_airframe_for(request.user, slug)
     if request.method == "POST":
-        operations.leave_club(user=request.user, airframe=airframe)
+        try:
+            operations.leave_club(user=request.user, airframe=airframe)
+        except FleetError as error:
+            messages.warning(request, str(error))
+            return redirect("fleet:leave", slug)
         messages.success(request, _("{airframe} is gone from the club. Its history stays.").format(airframe=airframe))
         return redirect("flights:airframe", slug)
     ctx = {

@@ -15,7 +15,7 @@ from hangar.requests import SignedIn, posted
 from hangar.setups import operations
 from hangar.setups.as_built import differing_parts
 from hangar.setups.entries import starting_point, steps
-from hangar.setups.errors import AsBuiltDiffers, HistoryError, ReasonError, RecordedMeanwhile
+from hangar.setups.errors import AsBuiltDiffers, HistoryError, RecordedMeanwhile
 from hangar.setups.findings import findings
 from hangar.setups.history import current_head, currently_entered, get_revision_of
 from hangar.setups.matrix import differences
@@ -114,8 +114,6 @@ def _roll_back(
             recorded = operations.roll_back_throws(**given)
         else:
             recorded = operations.roll_back(**given, put_back=form.cleaned_data.get("put_back", ()))
-    except ReasonError as error:
-        form.add_error("reason", str(error))
     except AsBuiltDiffers as error:
         form.add_error("put_back" if "put_back" in form.fields else None, str(error))
     except RecordedMeanwhile as meanwhile:

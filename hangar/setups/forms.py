@@ -14,7 +14,9 @@ from hangar.members.models import Member
 from hangar.pictures.words import plain
 from mixing.reading import LARGEST_TEXT
 
+from .errors import ReasonError
 from .models import REASON_LENGTH, Revision
+from .operations import checked_reason
 
 
 class ReasonForm(forms.Form):
@@ -23,6 +25,12 @@ class ReasonForm(forms.Form):
         help_text=gettext_lazy("What changes, and why. It is permanent: do not name people in it."),
         error_messages={"required": gettext_lazy("Give a reason: what changes, and why. It is permanent.")},
     )  # fmt: skip
+
+    def clean_reason(self) -> str:
+        try:
+            return checked_reason(self.cleaned_data["reason"])
+        except ReasonError as error:
+            raise forms.ValidationError(str(error)) from error
 
 
 class ImportForm(ReasonForm):

@@ -15,7 +15,7 @@ from mixing import Setup, SetupError
 from .crumbs import edit_crumbs
 from .drafts import record_draft
 from .editing import Desk
-from .errors import HistoryError, ReasonError, RecordedMeanwhile
+from .errors import HistoryError, RecordedMeanwhile
 from .forms import ReasonForm
 from .operations import Recorded
 
@@ -40,9 +40,6 @@ def record_from(request: SignedIn, desk: Desk, form: ReasonForm) -> HttpResponse
     reason = form.cleaned_data["reason"]
     try:
         recorded = record_draft(user=request.user, draft=desk.draft, reason=reason)
-    except ReasonError as error:
-        form.add_error("reason", str(error))
-        return None
     except SetupError as error:
         form.add_error(None, _("The draft is not complete: {problem}").format(problem=error.problems[0]))
         return None

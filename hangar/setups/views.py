@@ -22,7 +22,7 @@ from mixing import Setup, SetupError
 
 from . import drafts
 from .crumbs import airframe_crumbs
-from .editing import desk_of, desk_posted
+from .editing import Desk, desk_of, desk_posted
 from .errors import HistoryError, RecordedMeanwhile
 from .forms import CheckForm, EnterForm, ImportForm
 from .history import current_head, currently_entered, get_revision_of
@@ -67,7 +67,7 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
     return render(request, "setups/draft.html", ctx)
 
 
-def _desk_or_start(request: SignedIn, airframe: Airframe) -> Any:
+def _desk_or_start(request: SignedIn, airframe: Airframe) -> Desk | None:
     try:
         return desk_of(request.user, airframe)
     except Http404:
@@ -144,7 +144,7 @@ def import_setup(request: SignedIn, slug: str) -> HttpResponse:
         except SetupError as error:
             problems = error.problems
             form.add_error("document", _("This is not a sound setup document: see below."))
-        except (HistoryError, RecordedMeanwhile) as error:
+        except HistoryError as error:
             form.add_error(None, str(error))
         else:
             same = _("Revision {number} says the same already.")

@@ -1,10 +1,14 @@
 """Airframes, receivers and transmitters through their pages."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import Airframe, Binding, Receiver, Transmitter
+from hangar.fleet.operations import fit
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
@@ -96,6 +100,16 @@ class TestReceivers:
         assert "sits there now Olive Owner" in page
         browser.post(reverse("fleet:take_receiver_out", args=["big-glider"]))
         assert current_fitting(airframe) is None
+
+    def test_it_went_in_by_a_clock_that_was_ahead(self, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
+        tomorrow = timezone.now() + timedelta(days=1)
+        fit(user=owner, airframe=airframe, receiver=ReceiverFactory.create(label="R7"), at=tomorrow)
+        for name in ("take_receiver_out", "leave"):
+            response = sign_in(owner).post(reverse(f"fleet:{name}", args=["big-glider"]), follow=True)
+            assert "R7 was put into Big Glider at" in words(response)
+        airframe.refresh_from_db()
+        assert airframe.status != "gone"
+        assert current_fitting(airframe) is not None
 
     def test_from_someone_elses_model(self, airframe: Airframe, owner: Member, reader: Member, sign_in: SignIn) -> None:
         theirs, receiver = AirframeFactory.create(name="Theirs", owner=reader), ReceiverFactory.create(label="R7")

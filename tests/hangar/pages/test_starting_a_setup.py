@@ -12,6 +12,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Draft, Revision
 from mixing import Setup
 from tests.hangar.pages.conftest import SignIn, error_at, values, words
+from tests.mixing.example import example
 
 START = reverse("setups:start", args=["big-glider"])
 IMPORT = reverse("setups:import", args=["big-glider"])
@@ -117,6 +118,15 @@ def test_without_file_or_reason(airframe: Airframe, owner: Member, sign_in: Sign
     response = sign_in(owner).post(IMPORT, {})
     assert error_at(response, "document") == "Choose the file."
     assert error_at(response, "reason").startswith("Give a reason")
+
+
+@pytest.mark.parametrize("mark", ["\u202e", "\x07"])
+def test_a_reason_that_cannot_be_kept_is_told_at_it(
+    airframe: Airframe, owner: Member, sign_in: SignIn, mark: str
+) -> None:
+    given = {"document": upload(example().text()), "reason": f"from the {mark}laptop"}
+    assert "control character" in error_at(sign_in(owner).post(IMPORT, given), "reason")
+    assert not Revision.objects.exists()
 
 
 def test_importing_has_a_way_back(airframe: Airframe, owner: Member, sign_in: SignIn) -> None:

@@ -113,7 +113,7 @@ def test_without_a_mark_there_is_nothing_to_see(airframe: Airframe, owner: Membe
 
 def test_a_band_that_was_removed_can_be_brought_back(secretary: Member, sign_in: SignIn) -> None:
     browser = sign_in(secretary)
-    was = {"label": "heavy & fast", "from_g": 2500.5, "asks": "only from the north strip", "weight": "look_first"}
+    was = {"label": "heavy & fast", "from_g": 125000.5, "asks": "only from the north strip", "weight": "look_first"}
     band = MassBand.objects.create(**was)
     told = browser.post(reverse("fleet:remove_mass_band", args=[band.pk]), follow=True).content.decode()
     assert not MassBand.objects.exists()
