@@ -30,6 +30,8 @@ _log = logging.getLogger(__name__)
 
 # A worker that was killed leaves its item behind; after this time another one may take it. Making it twice is harmless.
 GIVEN_UP = timedelta(minutes=5)
+# What a sheet says of its copy.
+_TOLD = ("revision__airframe", "revision__author__personal", "by__personal")
 
 
 def with_setup(airframes: QuerySet[Airframe]) -> QuerySet[Airframe]:
@@ -67,7 +69,8 @@ def start_batch(*, user: Member, airframes: Iterable[Airframe], paper: str, base
     if not chosen:
         raise PrintError(_("There is no sheet to print here: choose another group, or tick some airframes."))
     check_paper(paper)
-    for airframe in chosen:
+    seen = Airframe.objects.visible_to(user).filter(pk__in=[airframe.pk for airframe in chosen])
+    for airframe in {*chosen}.difference(seen):
         guard(user, "view", airframe)
     with transaction.atomic():
         batch = Batch.objects.create(
@@ -121,15 +124,15 @@ def _copy_for(item: BatchItem) -> Print:
                 raise PrintError(_("no setup is recorded"))
             locked.copy = record_print(user=item.batch.by, revision=head, paper=item.batch.paper)
             locked.save(update_fields=["copy"])
-    return Print.objects.select_related("revision__airframe", "revision__author__personal", "by__personal").get(
-        pk=locked.copy.pk
-    )
+    return Print.objects.select_related(*_TOLD).get(pk=locked.copy.pk)
 
 
 def documents(batch: Batch) -> Iterator[tuple[str, str, bytes]]:
     """(title, file name, PDF) of every sheet that was made, by the names of the airframes."""
-    for item in batch.items.filter(state=ItemState.DONE).select_related("airframe"):
-        copy = _copy_for(item)
+    made = batch.items.filter(state=ItemState.DONE)
+    for item in made.select_related("airframe", *(f"copy__{one}" for one in _TOLD)):
+        copy = item.copy
+        assert copy is not None, "what is made has one"
         revision = copy.revision
         name = f"{item.airframe.slug}-revision-{revision.number}-setup-sheet.pdf"
         with as_printed(copy):

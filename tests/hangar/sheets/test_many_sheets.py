@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -17,7 +19,7 @@ from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.setups.history import current_head
 from hangar.sheets import batch_views, render
-from hangar.sheets.batches import GIVEN_UP, go_on, make_item, out_of_date, start_batch
+from hangar.sheets.batches import GIVEN_UP, documents, go_on, make_item, out_of_date, start_batch
 from hangar.sheets.errors import PrintError
 from hangar.sheets.models import Batch, BatchItem, ItemState, Print
 from hangar.sheets.operations import record_print
@@ -154,6 +156,17 @@ def test_made_twice_is_made_once(owner: Member, fleet: list[Airframe]) -> None:
     make_item(item.pk)
     assert Print.objects.count() == 1
     make_item(10**9)
+
+
+def test_as_many_airframes_as_there_are_take_no_more_questions(owner: Member, fleet: list[Airframe]) -> None:
+    with CaptureQueriesContext(connection) as asked:
+        batch = start_batch(user=owner, airframes=fleet, paper="a4", base="", what="x")
+    assert sum(one["sql"].startswith("SELECT") for one in asked) == 1
+    for item in batch.items.all():
+        make_item(item.pk)
+    with CaptureQueriesContext(connection) as asked:
+        assert len(list(documents(batch))) == 3
+    assert sum("sheets_batchitem" in one["sql"] or "SAVEPOINT" in one["sql"] for one in asked) == 1
 
 
 def test_what_a_worker_left_behind_is_handed_out_again(owner: Member, fleet: list[Airframe]) -> None:
