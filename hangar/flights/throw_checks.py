@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.inputs import as_typed
-from hangar.pictures.words import direction, length, position_words
-from hangar.setups.matrix import Cell, at_rest, throw_told
+from hangar.pictures.words import direction, length
+from hangar.setups.matrix import Cell, stood, throw_told
 from mixing.document import Setup, Surface
 from mixing.rig import Rig
 from mixing.wording import length_unit, way_words
@@ -84,7 +84,8 @@ def told(check: ThrowCheck) -> list[SurfaceRead]:
 
 def _compared(setup: Setup, surface: Surface, one: Reading) -> Compared:
     return Compared(
-        _place(setup, one), throw_told(surface, one.predicted_mm), throw_told(surface, one.measured_mm),
+        stood(setup, one.positions, one.phase),
+        throw_told(surface, one.predicted_mm), throw_told(surface, one.measured_mm),
         _apart(surface, one), abs(one.off_by_mm) > FAR_MM,
     )  # fmt: skip
 
@@ -101,13 +102,6 @@ def _apart(surface: Surface, one: Reading) -> str:
     else:
         told = _("{length} too far") if one.off_by_mm * one.predicted_mm > 0 else _("{length} short")
     return told.format(length=length(abs(one.off_by_mm)), way=way_words(one.off_by_mm, surface.role))
-
-
-def _place(setup: Setup, one: Reading) -> str:
-    controls = {control.key: control for control in setup.controls}
-    stands = [f"{controls[key].label} {position_words(controls[key], at)}" for key, at in one.positions.items()]
-    phase = next((each.label for each in setup.phases if each.key == one.phase), "")
-    return ", ".join([*(stands or [at_rest()]), *([phase] if phase else [])])
 
 
 def linkage_lines(check: ThrowCheck, key: str) -> str:

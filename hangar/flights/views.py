@@ -18,7 +18,7 @@ from hangar.members.policy import can
 from hangar.pictures.behind import from_behind
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.response import throw_plot
-from hangar.pictures.words import position_words
+from hangar.pictures.words import stands
 from hangar.requests import SignedIn
 from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
@@ -77,7 +77,7 @@ def _behind(setup: Setup, control: Control, phase: str | None) -> str:
     frame = Rig(setup).at({control.key: position}, phase=phase)
     throws = {surface.key: (float(frame.throw_mm[surface.key]),) for surface in setup.surfaces}
     estimated = [surface.key for surface in setup.surfaces if is_estimated(surface)]
-    title = f"{control.label} {position_words(control, position)}"
+    title = stands(control, position)
     return from_behind(setup, throws, title=title, estimated=estimated, width=400, height=220, type_px=16)
 
 

@@ -122,6 +122,11 @@ def position_words(control: Control, position: float) -> str:
     return say("{figure} % {end}", figure=short(abs(position)), end=end)
 
 
+def stands(control: Control, position: float) -> str:
+    """A control and where it stands: "Elevator stick back", "Left lever half forward"."""
+    return f"{control.label} {position_words(control, position)}"
+
+
 def together(labels: Iterable[str]) -> str:
     """One name for surfaces that do the same: ["Left flap", "Right flap"] is "Flap left + right"."""
     names = list(labels)

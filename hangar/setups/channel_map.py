@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import direction, position_words, short
+from hangar.pictures.words import direction, short, stands
 from mixing import wording
 from mixing.document import Channel, Device, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -73,4 +73,4 @@ def range_words(device: Device) -> str:
 
 def stowed(setup: Setup) -> list[str]:
     """How levers, knobs and switches stand before switching on."""
-    return [f"{c.label} {position_words(c, c.rest)}" for c in setup.controls if c.kind != "stick"]
+    return [stands(c, c.rest) for c in setup.controls if c.kind != "stick"]

@@ -1,6 +1,6 @@
 """The throw matrix: what every surface and device does at the ends of every control. Each number is from `mixing`."""
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -8,7 +8,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, is_nothing, length, position_words, short
+from hangar.pictures.words import ARROWS, is_nothing, length, position_words, short, stands
 from mixing import wording
 from mixing.document import Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -155,6 +155,12 @@ def at_rest() -> str:
     return _("All controls at rest")
 
 
+def stood(setup: Setup, positions: Mapping[str, float], phase: str) -> str:
+    """Where the controls of a model stood and, if one was named, in which phase: "Elevator stick back, Cruise"."""
+    controls = [stands(setup.control(key), at) for key, at in positions.items()] or [at_rest()]
+    return ", ".join(controls + [one.label for one in setup.phases if one.key == phase])
+
+
 def differences(before: Setup, after: Setup, *, first: str | None = None) -> list[Difference]:
     """Every throw and level that differs with the controls at rest and at their ends, in each phase that both have.
 
@@ -173,12 +179,12 @@ def differences(before: Setup, after: Setup, *, first: str | None = None) -> lis
         was, now = (_by_place(setup, key, shared) for setup in (before, after))
         suffix = "" if key == rest or key is None else f", {labels[key]}"
         for place in {**was, **now}:
-            stands = was.get((at_rest(), place[1])), now.get((at_rest(), place[1]))
+            resting = was.get((at_rest(), place[1])), now.get((at_rest(), place[1]))
             old, new = was.get(place), now.get(place)
             if place[0] not in switched:
                 # A control that moves nothing, or is not there, leaves everything as it stands at rest.
-                old, new = old or stands[0], new or stands[1]
-            as_at_rest = place[0] != at_rest() and (old, new) == stands
+                old, new = old or resting[0], new or resting[1]
+            as_at_rest = place[0] != at_rest() and (old, new) == resting
             if old != new and not as_at_rest and not (old is None and new is not None and new.still):
                 found.setdefault((*place, old, new), Difference(place[0] + suffix, place[1], old, new, key))
     return list(found.values())

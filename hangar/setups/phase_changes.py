@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from hangar.pictures.words import position_words, short, signed
+from hangar.pictures.words import short, signed, stands
 from mixing.document import Coupling, Phase, Setup
 from mixing.rig import Rig
 
@@ -60,7 +60,7 @@ def phase_changes(setup: Setup) -> list[Changes]:
 
 def _where(setup: Setup, phase: Phase) -> str:
     switch = setup.control(phase.control)
-    return f"{switch.label} {position_words(switch, phase.position)}"
+    return stands(switch, phase.position)
 
 
 def _stands(setup: Setup, phase: Phase) -> tuple[Stands, ...]:
@@ -116,9 +116,9 @@ def _throws(setup: Setup, against: Phase, phase: Phase) -> tuple[Difference, ...
     found = [Difference(at_rest(), *row) for row in zip(labels, *rest, strict=True) if row[1] != row[2]]
     for words, positions in _places(setup, rig):
         ends = [cells_at(setup, rig.at(dict(positions), phase=key)) for key in (against.key, phase.key)]
-        for label, was, stands, there, here in zip(labels, *rest, *ends, strict=True):
+        for label, was, held, there, here in zip(labels, *rest, *ends, strict=True):
             # What the control does not move differs as it does at rest, which is told.
-            if there != here and (there != was or here != stands):
+            if there != here and (there != was or here != held):
                 found.append(Difference(words, label, there, here))
     return tuple(found)
 
@@ -127,7 +127,7 @@ def _places(setup: Setup, rig: Rig) -> list[tuple[str, dict[str, float]]]:
     """The ends of every control that drives something, and every position of a switch that does."""
     drivers = {one.control for one in setup.couplings} - {rig.phase_control}
     return [
-        (f"{control.label} {position_words(control, end)}", {control.key: end})
+        (stands(control, end), {control.key: end})
         for control in setup.controls if control.key in drivers
         for end in control.positions or control.ends
     ]  # fmt: skip

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import arrow, position_words, short
+from hangar.pictures.words import arrow, position_words, short, stands
 from mixing import Response, ResponseError
 from mixing.document import Control, Coupling, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -167,8 +167,8 @@ def _other_positions(setup: Setup, rates: list[Control]) -> list[tuple[Control, 
 
 def _rate_words(setup: Setup, rates: list[Control], switch: Control | None, at: float | None) -> str:
     if switch is not None and at is not None:
-        return f"{switch.label} {position_words(switch, at)}"
-    return ", ".join(f"{one.label} {position_words(one, one.rest)}" for one in rates)
+        return stands(switch, at)
+    return ", ".join(stands(one, one.rest) for one in rates)
 
 
 def _phase_label(setup: Setup, position: float) -> str:

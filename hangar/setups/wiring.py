@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import position_words
+from hangar.pictures.words import stands
 from mixing import Finding
 from mixing.document import Channel, Control, Device, Setup, Surface
 from mixing.rig import Frame, Rig
@@ -218,7 +218,7 @@ class _Seen:
         for index, (control, position) in enumerate(self.ends):
             now, then = (_cell(part, frame, index) for frame in (self.now, self.then[number]))
             if now != then and any(c.channel == number and c.control == control.key for c in self.setup.couplings):
-                yield Reversal(f"{control.label} {position_words(control, position)}", now, then)
+                yield Reversal(stands(control, position), now, then)
 
 
 def _cell(part: Surface | Device, frame: Frame, index: int) -> Cell:

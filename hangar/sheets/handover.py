@@ -9,14 +9,13 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from hangar.fleet.models import Airframe
 from hangar.languages.speaking import speaking
-from hangar.pictures.words import short, throw_words
+from hangar.pictures.words import throw_words
 from hangar.setups.channel_map import Line, channel_map
 from hangar.setups.handover import without_people, written
-from hangar.setups.matrix import Cell, Column, cells_at, throw_matrix
+from hangar.setups.matrix import Cell, Column, at_rest, cells_at, stood, throw_matrix
 from hangar.setups.models import Revision
 from hangar.setups.summaries import layout_words
 from mixing import Rig, Setup
@@ -78,7 +77,7 @@ def _places(setup: Setup, phase: str | None) -> Iterator[Place]:
     rest = cells_at(setup, rig.at({}, phase=phase))
     standing = tuple(pair for pair in zip(matrix.columns, rest, strict=True) if not pair[1].still)
     if standing:
-        yield Place(_("All controls at rest"), standing)
+        yield Place(at_rest(), standing)
     for row in matrix.rows:
         # The switch that chooses the phase would tell here what stands under the other phases.
         if row.control.key == rig.phase_control:
@@ -123,14 +122,15 @@ def _throws(revision: Revision) -> list[dict[str, Any]]:
         airframe=revision.airframe, document=revision.document_id, throw_checks__readings__isnull=False,
         throw_checks__withdrawn_at=None,
     )  # fmt: skip
-    names = [f"throw_checks__readings__{name}" for name in ("surface", "positions", "measured_mm", "predicted_mm")]
+    told = ("surface", "positions", "phase", "measured_mm", "predicted_mm")
+    names = [f"throw_checks__readings__{name}" for name in told]
     rows = same.order_by("-throw_checks__at", "throw_checks__readings__pk").values_list("throw_checks__at", *names)
     setup, told = revision.setup, []
-    for at, key, positions, measured, predicted in rows[:READINGS]:
+    for at, key, positions, phase, measured, predicted in rows[:READINGS]:
         role = setup.surface(key).role
         told.append({
             "surface": setup.surface(key).label, "on": timezone.localdate(at),
-            "with": ", ".join(f"{setup.control(one).label} {short(value)} %" for one, value in positions.items()),
+            "with": stood(setup, positions, phase),
             "read": throw_words(measured, role), "predicted": throw_words(predicted, role),
         })  # fmt: skip
     return told

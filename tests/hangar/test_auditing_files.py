@@ -56,7 +56,7 @@ def test_the_text_names_the_worst_first_and_where_to_see_it() -> None:
     text, _ = _run(EXAMPLE)
     assert text.startswith("WARNING")
     assert "see it at" in text
-    assert "Left lever −100 %" in text
+    assert "Left lever back" in text
 
 
 def test_a_small_receiver_is_told() -> None:

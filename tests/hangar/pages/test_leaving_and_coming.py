@@ -75,9 +75,21 @@ def test_the_file_names_nobody(known: Revision, owner: Member) -> None:
     assert [one["verdict"] for one in told["history"]] == ["not flown", "tweak"]
     assert [(one["load"], one["cg_mm"], one["mass_g"]) for one in told["balance"]] == [("Small battery", 65.5, 2110)]
     assert told["throws_read"][0] | {"on": ""} == {
-        "surface": "Elevator", "with": "Elevator stick 100 %", "read": "9.4 mm up", "predicted": "9.6 mm up", "on": "",
+        "surface": "Elevator", "with": "Elevator stick back", "read": "9.4 mm up", "predicted": "9.6 mm up", "on": "",
     }  # fmt: skip
     assert Setup.model_validate(told["setup"]) == make_setup()
+
+
+def test_a_throw_that_was_read_says_where_the_model_stood(airframe: Airframe, owner: Member) -> None:
+    revision = record_first(airframe, example())
+    first, other = revision.setup.phases[:2]
+    reads = [
+        Read("left_flap", {}, 1.0, 1.1, phase=other.key),
+        Read("left_flap", {"roll": -50.0}, 1.0, 1.1, phase=first.key),
+    ]
+    record_throw_check(user=owner, revision=revision, readings=reads, note="")
+    told = [one["with"] for one in json.loads(handover_json(revision))["throws_read"]]
+    assert told == [f"All controls at rest, {other.label}", f"Aileron stick half left, {first.label}"]
 
 
 def test_what_was_withdrawn_is_not_handed_over(known: Revision, owner: Member) -> None:

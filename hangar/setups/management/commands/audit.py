@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from hangar.pictures.words import short
+from hangar.pictures.words import stands
 from hangar.setups.management.common import Refused, SetupCommand, read_setup
 from mixing import Finding, Setup, audit
 
@@ -38,7 +38,7 @@ class Command(SetupCommand):
 def _lines(setup: Setup, findings: Sequence[Finding]) -> Iterator[str]:
     for finding in findings:
         yield f"{finding.severity.upper():<8} {finding.text}"
-        places = ", ".join(f"{setup.control(key).label} {short(position)} %" for key, position in finding.at.items())
+        places = ", ".join(stands(setup.control(key), position) for key, position in finding.at.items())
         yield f"         {finding.code}, {finding.where}" + (f"; see it at {places}" if places else "")
     if not findings:
         yield "Nothing found. That is no proof: the audit predicts, the model decides."
