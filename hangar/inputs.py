@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -16,7 +17,8 @@ from mixing.wording import length_figure, length_unit
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)\Z")
 _PIECES = re.compile(r"[a-z]+|[^a-z\s]+")
-_ARROWS = str.maketrans({"↑": " up", "↓": " down", "←": " left", "→": " right", "−": "-", "–": "-", ",": "."})
+_ARROWS = {"↑": " up ", "↓": " down ", "←": " left ", "→": " right "}
+_PLAIN = str.maketrans({**_ARROWS, "−": "-", "–": "-", ",": "."})
 _LARGEST = 1e9
 _WAYS = ("up", "down", "left", "right")
 
@@ -25,7 +27,7 @@ T = TypeVar("T")
 
 def read_number(text: str) -> float:
     """A number as people type it: "−12,5" is −12.5. ValueError, in words, for anything else."""
-    plain = text.strip().translate(_ARROWS).replace(" ", "").rstrip("%")
+    plain = text.strip().translate(_PLAIN).replace(" ", "").rstrip("%")
     if not _NUMBER.match(plain) or abs(float(plain)) > _LARGEST:
         raise ValueError(
             _("“{typed}” is not a number; give one such as {example}.").format(
@@ -52,36 +54,68 @@ def read_way(word: str) -> str:
     return next((way for name, way in words.items() if word and name.startswith(word)), "")
 
 
+@dataclass(frozen=True)
+class TypedThrow:
+    """A throw as it was typed: its figure, whether a sign stands before that, and the words for its way."""
+
+    typed: str
+    number: float
+    signed: bool
+    words: tuple[str, ...]
+    sideways: bool
+
+    @property
+    def way(self) -> str:
+        """Which of up, down, left and right was typed; "" where that is none of them, or more than one word."""
+        return read_way(self.words[0]) if len(self.words) == 1 else ""
+
+    def towards(self, way: str, size: float) -> float:
+        """A throw of this size that way, down and left positive. ValueError, in words, where it cannot go that way."""
+        negative, positive = _ways(self.sideways)
+        if way not in (negative, positive) or self.number < 0:
+            told = _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.")
+            names = {"up": _(negative), "down": _(positive)}
+            raise ValueError(told.format(typed=self.typed, figure=wording.given(abs(self.number)), **names))
+        return size if way == positive else -size
+
+
+def plain_letters(text: str) -> str:
+    """What was typed in small letters, arrows as words, and with the minus sign and the point of programs."""
+    return text.strip().lower().translate(_PLAIN)
+
+
+def typed_throw(text: str, bare: str, *, sideways: bool) -> TypedThrow:
+    """The parts of a throw; `bare` is what was typed in plain letters, without a unit.
+
+    ValueError, in words, where it has no figure, more than one, or one of another kind.
+    """
+    pieces = _PIECES.findall(bare)
+    figures = "".join(piece if piece in ("-", "+") else f"{piece} " for piece in pieces if not piece.isalpha()).split()
+    try:
+        if len(figures) != 1 or "%" in figures[0]:
+            raise ValueError("not one figure")
+        number = read_number(figures[0])
+    except ValueError:
+        up, down = (_(way) for way in _ways(sideways))
+        told = _("“{typed}” is not a throw; give one such as 12 {up} or 8 {down}.")
+        raise ValueError(told.format(typed=text.strip()[:40], up=up, down=down)) from None
+    words = tuple(piece for piece in pieces if piece.isalpha())
+    return TypedThrow(text.strip()[:40], number, figures[0][0] in "-+", words, sideways)
+
+
+def _ways(sideways: bool) -> tuple[str, str]:
+    """The negative way and the positive one."""
+    return ("right", "left") if sideways else ("up", "down")
+
+
 def read_throw(text: str, *, sideways: bool = False) -> float:
     """A throw with its way [mm], down and left positive: "12 up", "3.5 mm down"; `sideways` for a rudder, "20 left".
 
     A figure without a way is refused, unless it is 0: a wrong guess would move the surface the wrong way.
     """
-    ways = ("left", "right") if sideways else ("down", "up")
-    bare, unit = with_unit(text.strip().lower().translate(_ARROWS))
-    pieces = _PIECES.findall(bare)
-    numbers = [piece for piece in pieces if not piece.isalpha()]
-    typed = [piece for piece in pieces if piece.isalpha()]
-    way = read_way(typed[0]) if typed else ""
-    names = [_(name) for name in ways]
-    try:
-        number = read_number(numbers[0] if len(numbers) == 1 and len(typed) < 2 else text)
-    except ValueError:
-        raise ValueError(
-            _("“{typed}” is not a throw; give one such as 12 {up} or 8 {down}.").format(
-                typed=text.strip()[:40], up=names[1], down=names[0]
-            )
-        ) from None
-    if number == 0:
-        return 0.0
-    if way not in ways or number < 0:
-        raise ValueError(
-            _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.").format(
-                typed=text.strip()[:40], figure=wording.given(abs(number)), up=names[1], down=names[0]
-            )
-        )
-    size = from_reader(number, unit)
-    return size if way == ways[0] else -size
+    bare, unit = with_unit(plain_letters(text))
+    throw = typed_throw(text, bare, sideways=sideways)
+    return throw.towards(throw.way, from_reader(throw.number, unit)) if throw.number else 0.0
 
 
 class NumberField(forms.CharField):

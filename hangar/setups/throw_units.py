@@ -4,7 +4,7 @@ import re
 
 from django.utils.translation import gettext as _
 
-from hangar.inputs import read_number, read_way
+from hangar.inputs import plain_letters, read_number, typed_throw
 from hangar.languages.lengths import from_reader, with_unit
 from hangar.pictures.words import length, plain, short
 from mixing import wording
@@ -13,9 +13,7 @@ from mixing.language import MM_PER_INCH
 UNITS = ("mm", "deg", "travel")
 """`mm` stands for a length: it is shown and typed in the reader's unit of length."""
 
-_ARROWS = str.maketrans({"↑": " up ", "↓": " down ", "←": " left ", "→": " right ", "−": "-", "–": "-"})
 _DEGREES = re.compile(r"(?<![a-z])(degs?|degrees?|grad)(?![a-z])|°")
-_PIECES = re.compile(r"[a-z]+|[^a-z\s]+")
 
 
 def unit_words() -> dict[str, str]:
@@ -50,30 +48,17 @@ def read_figure(text: str, role: str, unit: str, *, now: float) -> float:
         raise ValueError(_("Give a throw; 0 for none."))
     if unit == "travel":
         return read_number(text)
-    ways = ("left", "right") if role == "rudder" else ("down", "up")
     bare, named = _bare(text, unit)
-    pieces = _PIECES.findall(bare)
-    words = [piece for piece in pieces if piece.isalpha()]
-    typed, names = text.strip()[:40], {"up": _(ways[1]), "down": _(ways[0])}
-    try:
-        number = _one_number([piece for piece in pieces if not piece.isalpha()])
-    except ValueError:
-        told = _("“{typed}” is not a throw; give one such as 12 {way}.").format(typed=typed, way=names["up"])
-        raise ValueError(told) from None
-    size = number if unit == "deg" else from_reader(number, named)
-    if not words and (number == 0 or "-" in bare or "+" in bare):
+    throw = typed_throw(text, bare, sideways=role == "rudder")
+    size = throw.number if unit == "deg" else from_reader(throw.number, named)
+    if throw.number == 0 or (throw.signed and not throw.words):
         return size
-    way = _way(words) if words else _way_of(now, ways)
-    if way not in ways or number < 0:
-        shown = wording.given(abs(number))
-        told = _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.")
-        raise ValueError(told.format(typed=typed, figure=shown, **names))
-    return size if way == ways[0] else -size
+    return throw.towards(throw.way if throw.words else _way_of(now, role), size)
 
 
 def _bare(text: str, unit: str) -> tuple[str, str]:
     """What was typed without its unit, in small letters, and the unit of length that was typed, if any."""
-    typed, lowered = text.strip()[:40], text.strip().lower().translate(_ARROWS)
+    typed, lowered = text.strip()[:40], plain_letters(text)
     bare, named = with_unit(lowered)
     if unit != "deg":
         if _DEGREES.search(lowered):
@@ -86,18 +71,6 @@ def _bare(text: str, unit: str) -> tuple[str, str]:
     return _DEGREES.sub(" ", lowered), ""
 
 
-def _way(words: list[str]) -> str:
-    return read_way(words[0]) if len(words) == 1 else ""
-
-
-def _way_of(now: float, ways: tuple[str, str]) -> str:
+def _way_of(now: float, role: str) -> str:
     """The way in which it is shown to stand; "" where it is shown as nothing."""
-    return "" if plain(now) == "0" else ways[0] if now > 0 else ways[1]
-
-
-def _one_number(pieces: list[str]) -> float:
-    if len(pieces) == 2 and pieces[0] in ("-", "+"):
-        pieces = ["".join(pieces)]
-    if len(pieces) != 1 or "%" in pieces[0]:
-        raise ValueError("not one number")
-    return read_number(pieces[0])
+    return "" if plain(now) == "0" else wording.direction_words(now, role)

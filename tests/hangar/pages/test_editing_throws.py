@@ -85,6 +85,7 @@ def test_a_throw_where_another_control_adds(glider: Revision, owner: Member, sig
         ("x_0", "−120", "This is −120; give at least −100."),
         ("want_0", "12", "“12” does not say which way; give 12 up or 12 down."),
         ("want_0", "left a bit", "“left a bit” is not a throw; give one such as 12 up or 8 down."),
+        ("want_0", "50% up", "“50% up” is not a throw; give one such as 12 up or 8 down."),
         ("want_0", "5 left", "“5 left” does not say which way; give 5 up or 5 down."),
         ("want_0", "90 down", "past its stop"),
         ("expo_pct", "200", "This is 200; give at most 100."),

@@ -103,7 +103,7 @@ def test_the_way(typed: str, role: str, now: float, value: float) -> None:
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ("much", "“much” is not a throw; give one such as 12 up."),
+        ("much", "“much” is not a throw; give one such as 12 up or 8 down."),
         ("12 left", "“12 left” does not say which way; give 12 up or 12 down."),
         ("−12 up", "“−12 up” does not say which way; give 12 up or 12 down."),
         ("", "Give a throw; 0 for none."),
