@@ -9,7 +9,9 @@ from django.utils import timezone
 
 from hangar.fleet.models import Airframe, Receiver, Status, Transmitter
 from hangar.members.models import Member, PersonalName, Role
-from hangar.setups.models import Revision
+from hangar.setups.drafts import draft_of, start_draft
+from hangar.setups.history import current_head
+from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
 from mixing import Setup
 
@@ -138,3 +140,13 @@ def setup_with_pitch(percent: float) -> Setup:
         if one["control"] == "pitch":
             one["stations"] = [[-100, percent], [100, -percent]]
     return make_setup(couplings=couplings)
+
+
+def open_draft(*, user: Member, airframe: Airframe) -> Draft:
+    """The member's draft; where there is none, a new one of the setup that is current."""
+    draft = draft_of(user, airframe)
+    if draft is not None:
+        return draft
+    head = current_head(airframe)
+    assert head is not None, "without a setup there is nothing to begin from"
+    return start_draft(user=user, airframe=airframe, setup=head.setup, base=head)

@@ -11,8 +11,7 @@ from django.utils.translation import gettext as _
 from hangar.languages.kept import Kept, kept
 from mixing import Setup
 
-from .lookups import current_fitting
-from .models import Airframe, Binding, Check, CheckKind, Fitting
+from .models import Binding, Check, Fitting
 
 
 @dataclass(frozen=True)
@@ -72,26 +71,6 @@ def standing(
     if worked_at is not None and worked_at > check.at:
         why.append(kept("work"))
     return Standing(check, tuple(why))
-
-
-def latest_checks(airframe: Airframe) -> dict[str, Check]:
-    """The newest check of each kind that was made on this airframe."""
-    checks = Check.objects.filter(fitting__airframe=airframe).select_related("fitting__receiver", "transmitter", "by")
-    return {kind: found for kind in CheckKind.values if (found := checks.filter(kind=kind).first()) is not None}
-
-
-def standings(
-    airframe: Airframe, *, failsafe_digest: str | None, worked_at: datetime | None = None
-) -> dict[str, Standing]:
-    """The newest check of each kind with its standing; a kind that was never checked is left out."""
-    fitting = current_fitting(airframe)
-    binding = None
-    if fitting is not None:
-        binding = Binding.objects.filter(receiver=fitting.receiver_id).select_related("transmitter").first()
-    return {
-        kind: standing(check, fitting=fitting, binding=binding, failsafe_digest=failsafe_digest, worked_at=worked_at)
-        for kind, check in latest_checks(airframe).items()
-    }
 
 
 def failsafe_digest(setup: Setup) -> str:

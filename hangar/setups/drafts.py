@@ -29,20 +29,6 @@ def draft_of(user: Member, airframe: Airframe) -> Draft | None:
     return Draft.objects.filter(airframe=airframe, member=user).select_related("base__document").first()
 
 
-def open_draft(*, user: Member, airframe: Airframe) -> Draft:
-    """The member's draft; where there is none, a new one of the setup that is current."""
-    guard(user, "edit", airframe)
-    draft = draft_of(user, airframe)
-    if draft is not None:
-        return draft
-    head = current_head(airframe)
-    if head is None:
-        raise HistoryError(
-            _("{airframe} has no setup yet: start one from a layout, or import one.").format(airframe=airframe)
-        )
-    return start_draft(user=user, airframe=airframe, setup=head.setup, base=head)
-
-
 def start_draft(*, user: Member, airframe: Airframe, setup: Setup, base: Revision | None) -> Draft:
     """A new draft of `setup`. An earlier one of the member's is thrown away for it, and can be had back."""
     guard(user, "edit", airframe)

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from hangar.pictures.behind import from_behind
 from hangar.pictures.estimates import is_estimated
-from hangar.pictures.words import ARROWS, direction, position_words, short, side_of, throw_words, together, without_side
+from hangar.pictures.words import ARROWS, direction, short, side_of, stands, throw_words, together, without_side
 from hangar.sheets.conditions import Condition, conditions, frame_at, in_phase, rest_phase
 from mixing.document import Control, Setup, Surface, Use
 from mixing.rig import Frame, Rig
@@ -71,13 +71,9 @@ class Step:
         return replace(self.check, picture=_picture(setup, self.frame, self.check.do, size))
 
 
-def direction_checks(setup: Setup, size: PictureSize) -> list[Check]:
-    """One check a use of each control; only what this setup really does."""
-    return [step.drawn(setup, size) for step in direction_steps(setup)]
-
-
 def direction_steps(setup: Setup) -> list[Step]:
-    """The same, before the pictures are drawn: how many there are tells how large they may be."""
+    """One step a use of each control; only what this setup really does. How many there are tells how large their
+    pictures may be."""
     found: list[Step] = []
     for purpose in ORDER:
         for control in setup.controls:
@@ -96,7 +92,7 @@ def _use_step(setup: Setup, control: Control, use: Use) -> Step | None:
         surfaces, devices = _surfaces_seen(setup.surfaces, before, after), _devices_seen(setup, before, after)
         if not surfaces and not devices:
             continue
-        do = f"{control.label} {position_words(control, use.full)}"
+        do = stands(control, use.full)
         check = Check(do, surfaces + devices, _only_unusual(setup, condition), motor=_turns(setup, after))
         step = Step(check, after if surfaces and _moves(setup, after) else None)
         if use.purpose != "power" or check.motor:
@@ -141,7 +137,7 @@ def phase_checks(setup: Setup) -> Iterator[Check]:
         seen = _surfaces_seen(setup.surfaces, before, after) + _devices_seen(setup, before, after)
         if seen:
             control = setup.control(phase.control)
-            do = f"{control.label} {position_words(control, phase.position)}"
+            do = stands(control, phase.position)
             yield Check(do, _same_ways(seen), phase=phase.label, motor=_turns(setup, after))
 
 

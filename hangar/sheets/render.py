@@ -129,11 +129,6 @@ def facts_of(revision: Revision, copy: Print | None = None, base: str = "") -> F
     return Facts(revision, heading, channels, transmitter_of(revision.airframe), photo_of(revision.airframe))
 
 
-def sheet_of(revision: Revision, copy: Print | None = None, base: str = "") -> Sheet:
-    """All that goes on the sheet of one revision, as things stand now."""
-    return facts_of(revision, copy, base).sheet()
-
-
 def setup_sheet_pdf(revision: Revision, *, paper: str = "a4", copy: Print | None = None, base: str = "") -> bytes:
     """The setup sheet of one revision as a PDF: on one page wherever it fits one.
 

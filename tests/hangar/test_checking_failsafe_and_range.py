@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from hangar.fleet.checks import failsafe_digest, standings
+from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.errors import FleetError
 from hangar.fleet.models import Airframe, Transmitter
 from hangar.fleet.operations import bind, fit, record_check, take_out
@@ -14,6 +14,7 @@ from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
 from mixing import Setup
 from tests.factories import ReceiverFactory, TransmitterFactory, make_setup
+from tests.hangar.check_standings import check_standings
 
 NOON = datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC)
 HOUR = datetime.timedelta(hours=1)
@@ -41,13 +42,13 @@ def check(owner: Member, airframe: Airframe, transmitter: Transmitter, **changes
 
 
 def reasons(airframe: Airframe, *, setup: Setup | None = None, **today: Any) -> dict[str, tuple[str, ...]]:
-    found = standings(airframe, failsafe_digest=failsafe_digest(setup or make_setup()), **today)
+    found = check_standings(airframe, failsafe_digest=failsafe_digest(setup or make_setup()), **today)
     return {kind: standing.reasons for kind, standing in found.items()}
 
 
 def test_current(checked: Airframe) -> None:
     assert reasons(checked) == {"failsafe": (), "range": ()}
-    assert all(one.current for one in standings(checked, failsafe_digest=failsafe_digest(make_setup())).values())
+    assert all(one.current for one in check_standings(checked, failsafe_digest=failsafe_digest(make_setup())).values())
 
 
 def test_a_kind_never_checked_is_left_out(airframe: Airframe) -> None:

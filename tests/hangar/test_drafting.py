@@ -5,14 +5,14 @@ import pytest
 from hangar.fleet.models import Airframe
 from hangar.members.errors import NotAllowed
 from hangar.members.models import Member
-from hangar.setups.drafts import draft_of, open_draft, record_draft, save_draft, settle, start_draft
+from hangar.setups.drafts import draft_of, record_draft, save_draft, settle, start_draft
 from hangar.setups.errors import DraftMoved, HistoryError, RecordedMeanwhile
 from hangar.setups.models import Draft, Revision
 from hangar.setups.operations import record
 from hangar.setups.thrown import throw_away
 from mixing import Setup, SetupError
 from mixing.merge import Side
-from tests.factories import make_setup
+from tests.factories import make_setup, open_draft
 
 MINE, THEIRS = make_setup(remarks="mine"), make_setup(remarks="theirs")
 
@@ -41,8 +41,6 @@ def test_recording_a_draft(owner: Member, airframe: Airframe, first: Revision) -
 
 
 def test_a_first_setup_from_a_draft(owner: Member, airframe: Airframe) -> None:
-    with pytest.raises(HistoryError, match="has no setup yet"):
-        open_draft(user=owner, airframe=airframe)
     draft = start_draft(user=owner, airframe=airframe, setup=MINE, base=None)
     assert record_draft(user=owner, draft=draft, reason="start").revision.origin == "start"
 
@@ -128,7 +126,7 @@ def test_a_draft_is_its_members(
     with pytest.raises(HistoryError, match="start one of your own"):
         save_draft(user=helper, draft=draft, text=MINE.text(), version=1)
     with pytest.raises(NotAllowed):
-        open_draft(user=reader, airframe=airframe)
+        start_draft(user=reader, airframe=airframe, setup=MINE, base=first)
     throw_away(user=owner, airframe=airframe)
     with pytest.raises(HistoryError, match="start a new one"):
         save_draft(user=owner, draft=draft, text=MINE.text(), version=1)

@@ -29,11 +29,11 @@ from PIL import Image
 from hangar.fleet.models import Airframe, Status
 from hangar.fleet.photo import Photo
 from hangar.members.models import Member
-from hangar.setups.drafts import draft_of, open_draft, save_draft
+from hangar.setups.drafts import draft_of, save_draft
 from hangar.setups.history import broken_links, current_head
 from hangar.setups.models import Document, Draft, Revision
 from hangar.setups.operations import record
-from tests.factories import make_setup
+from tests.factories import make_setup, open_draft
 from tests.patience import PATIENCE_S
 
 SCRIPT = Path(__file__).with_name("killed_process.py")

@@ -30,10 +30,9 @@ from hangar.keeping.exporting import export_club
 from hangar.keeping.importing import import_club
 from hangar.keeping.what import LEFT_OUT, exported_fields, exported_models, holds_anything, is_left_out
 from hangar.members.models import Member
-from hangar.setups.drafts import open_draft
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from tests.factories import AirframeFactory, MemberFactory, make_setup, record_first
+from tests.factories import AirframeFactory, MemberFactory, make_setup, open_draft, record_first
 from tests.hangar.places import place_of_this_kind, sqlite_place
 from tests.patience import PATIENCE_S
 

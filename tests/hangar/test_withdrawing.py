@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from hangar.fleet import operations as fleet
-from hangar.fleet.checks import failsafe_digest, standings
+from hangar.fleet.checks import failsafe_digest
 from hangar.fleet.errors import FleetError, NeverDeleted
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import Airframe, Binding, Check, Fitting, MarkSeen, Receiver
@@ -24,6 +24,7 @@ from hangar.setups import operations as setups
 from hangar.setups.history import currently_entered
 from hangar.setups.models import Entered, Revision
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
+from tests.hangar.check_standings import check_standings
 
 NOON = datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC)
 HOUR = datetime.timedelta(hours=1)
@@ -192,9 +193,9 @@ class TestAReceiverMove:
         receiver = logged["fitting"].receiver
         mistake = fleet.fit(user=owner, receiver=receiver, airframe=other, at=timezone.now())
         digest = failsafe_digest(first.setup)
-        assert not standings(first.airframe, failsafe_digest=digest)["range"].current
+        assert not check_standings(first.airframe, failsafe_digest=digest)["range"].current
         fleet.withdraw_fitting(user=owner, fitting=mistake, reason="it stayed")
-        assert standings(first.airframe, failsafe_digest=digest)["range"].current
+        assert check_standings(first.airframe, failsafe_digest=digest)["range"].current
 
 
 def test_a_check_that_is_withdrawn_leaves_the_one_before(logged: dict[str, Any], owner: Member) -> None:

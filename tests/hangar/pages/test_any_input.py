@@ -20,8 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hangar.fleet.models import Airframe
-from hangar.setups.drafts import open_draft
-from tests.factories import MemberFactory
+from tests.factories import MemberFactory, open_draft
 from tests.hangar.access.conftest import make_cast
 from tests.hangar.pages.forms import Sent, attempt, filled, forms_of
 from tests.hangar.pages.junk import BODIES, FILES, GLIDER, MISSING, TYPED, documents, places, written

@@ -9,10 +9,11 @@ from hangar.flights.models import Flight
 from hangar.flights.observations import homes, part_of, span
 from hangar.flights.operations import log_flight
 from hangar.members.models import Member
-from hangar.setups.drafts import draft_of, open_draft, save_draft
+from hangar.setups.drafts import draft_of, save_draft
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from mixing import Rig, Setup
+from tests.factories import open_draft
 from tests.hangar.pages.conftest import Answer, SignIn, error_at, values, words
 
 

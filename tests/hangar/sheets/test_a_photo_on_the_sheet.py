@@ -14,7 +14,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.sheets.operations import record_print
 from hangar.sheets.photo import BOX
-from hangar.sheets.render import facts_of, setup_sheet_pdf, sheet_of
+from hangar.sheets.render import facts_of, setup_sheet_pdf
 from hangar.sheets.spacings import SPACINGS
 
 from .rendering import structure
@@ -80,7 +80,7 @@ def test_a_file_that_is_gone_costs_the_photo_not_the_sheet(pictured: Revision, f
     for path in (folders / "media").rglob("*.jpg"):
         path.unlink()
     assert images(setup_sheet_pdf(pictured)) == []
-    assert "<img" not in sheet_of(pictured).html(SPACINGS[0])
+    assert "<img" not in facts_of(pictured).sheet().html(SPACINGS[0])
 
 
 def test_a_file_that_is_back_is_on_the_next_sheet(pictured: Revision, folders: Path) -> None:

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from hangar.sheets.checks import Check, PictureSize, direction_checks, phase_checks
+from hangar.sheets.checks import Check, PictureSize, direction_steps, phase_checks
 from hangar.sheets.conditions import conditions, fade_notes
 from hangar.sheets.labels import short_label, with_short_labels
 from hangar.sheets.lost import failsafe_check, failsafe_words
@@ -18,6 +18,10 @@ from . import layouts
 SIZE = PictureSize(200, 90, 10)
 
 
+def checks_of(setup: Setup) -> list[Check]:
+    return [step.drawn(setup, SIZE) for step in direction_steps(setup)]
+
+
 def told(check: Check) -> str:
     seen = ", ".join(f"{seen.label} {seen.way}{' ' + seen.note if seen.note else ''}" for seen in check.seen)
     return f"{check.do}{' ' + check.condition if check.condition else ''}: {seen}"
@@ -28,7 +32,7 @@ def changed(**parts: Any) -> Setup:
 
 
 def test_the_checks_come_in_the_order_in_which_one_does_them() -> None:
-    assert [told(check) for check in direction_checks(example(), SIZE)] == [
+    assert [told(check) for check in checks_of(example())] == [
         "Aileron stick right: Aileron right up, left down, Rudder right",
         "Elevator stick back: Elevator up",
         "Rudder stick right: Rudder right",
@@ -40,19 +44,19 @@ def test_the_checks_come_in_the_order_in_which_one_does_them() -> None:
 def test_a_wrong_direction_is_told_as_the_setup_does_it() -> None:
     data = example_data()
     data["channels"][3]["reversed"] = True
-    checks = [told(check) for check in direction_checks(Setup.model_validate(data), SIZE)]
+    checks = [told(check) for check in checks_of(Setup.model_validate(data))]
     assert "Elevator stick back: Elevator down" in checks
 
 
 def test_what_does_not_move_is_not_told() -> None:
     data = example_data()
     data["couplings"] = [c for c in data["couplings"] if c["control"] != "pitch"]
-    checks = [told(check) for check in direction_checks(Setup.model_validate(data), SIZE)]
+    checks = [told(check) for check in checks_of(Setup.model_validate(data))]
     assert not any("Elevator stick" in check for check in checks)
 
 
 def test_a_motor_behind_a_switch_is_checked_with_the_switch_on() -> None:
-    checks = {check.do: check for check in direction_checks(layouts.conventional(), SIZE)}
+    checks = {check.do: check for check in checks_of(layouts.conventional())}
     motor = checks["Right slider forward"]
     assert motor.condition == "in Cruise, with Motor switch up"
     assert motor.motor
@@ -79,7 +83,7 @@ def test_a_lever_that_brakes_and_runs_the_motor_is_checked_for_both() -> None:
         {"control": "lever", "channel": elevator, "phase": None, "stations": [[0, 0], [100, 10]], "expo_pct": 0,
          "fades": []}
     )  # fmt: skip
-    checks = [check for check in direction_checks(Setup.model_validate(data), SIZE) if check.do == "Left lever forward"]
+    checks = [check for check in checks_of(Setup.model_validate(data)) if check.do == "Left lever forward"]
     (power,) = checks
     assert power.motor
     assert power.condition == "with Motor switch up"
@@ -91,7 +95,7 @@ def test_a_control_that_acts_in_one_phase_only_is_checked_there() -> None:
     for coupling in data["couplings"]:
         if coupling["control"] == "lever":
             coupling["phase"] = "thermal"
-    brake = next(c for c in direction_checks(Setup.model_validate(data), SIZE) if c.do == "Left lever back")
+    brake = next(c for c in checks_of(Setup.model_validate(data)) if c.do == "Left lever back")
     assert brake.condition == "in Thermal"
 
 
@@ -102,7 +106,7 @@ def test_a_surface_that_stood_deflected_says_where_it_ends() -> None:
         {"control": "roll", "channel": 6, "phase": None, "stations": [[-100, 10], [100, -10]], "expo_pct": 0,
          "fades": []}
     )  # fmt: skip
-    roll = direction_checks(Setup.model_validate(data), SIZE)[0]
+    roll = checks_of(Setup.model_validate(data))[0]
     flap = next(seen for seen in roll.seen if seen.label == "Right flap")
     assert flap.way == "up"
     assert flap.note.startswith("to ")
@@ -116,7 +120,7 @@ def test_phases_are_checked_against_the_one_at_rest() -> None:
 
 
 def test_every_picture_shows_what_the_words_say() -> None:
-    for check in direction_checks(example(), SIZE):
+    for check in checks_of(example()):
         if check.picture:
             for seen in check.seen:
                 assert seen.arrow in check.picture

@@ -21,7 +21,7 @@ from hangar.sheets.heading import NOT_FLOWN, heading_of, when_words
 from hangar.sheets.models import Kind, Print
 from hangar.sheets.operations import record_print
 from hangar.sheets.prints import CopyState, state_of
-from hangar.sheets.render import setup_sheet_pdf, sheet_of
+from hangar.sheets.render import facts_of, setup_sheet_pdf
 from hangar.sheets.spacings import SPACINGS
 from tests.factories import MemberFactory, ReceiverFactory, TransmitterFactory, make_setup, record_first
 from tests.mixing.example import example
@@ -159,8 +159,8 @@ def test_a_sheet_is_out_of_date_once_a_later_revision_is_recorded(
     later = second(airframe, first)
     assert state_of(old.token) == CopyState(superseded=True, grounded=False)
     assert sheets_out_of_date(airframe, later) == [first.number]
-    assert "Out of date." in sheet_of(first).html(SPACINGS[0])
-    assert "Out of date." not in sheet_of(later).html(SPACINGS[0])
+    assert "Out of date." in facts_of(first).sheet().html(SPACINGS[0])
+    assert "Out of date." not in facts_of(later).sheet().html(SPACINGS[0])
 
 
 def test_the_head_tells_what_is_known_of_the_revision(airframe: Airframe) -> None:
@@ -204,7 +204,7 @@ def test_what_is_entered_is_told_and_so_is_that_it_is_another_revision(
     enter(user=owner, revision=first, transmitter=transmitter, model_memory="BIG <1>")
     (line,) = heading_of(first).entered
     assert (line.transmitter, line.memory, line.is_this) == ("Blue transmitter", "BIG <1>", True)
-    assert "BIG &lt;1&gt;" in sheet_of(first).html(SPACINGS[0])
+    assert "BIG &lt;1&gt;" in facts_of(first).sheet().html(SPACINGS[0])
     later = second(airframe, first)
     (line,) = heading_of(later).entered
     assert (line.number, line.is_this) == (1, False)
@@ -214,13 +214,13 @@ def test_what_is_entered_is_told_and_so_is_that_it_is_another_revision(
 def test_findings_know_the_receiver_in_the_model(first: Revision, owner: Member) -> None:
     highest = max(channel.number for channel in first.setup.channels)
     told = f"does not exist on this receiver, which has {highest - 1} channels"
-    assert told not in sheet_of(first).html(SPACINGS[0])
+    assert told not in facts_of(first).sheet().html(SPACINGS[0])
     receiver = ReceiverFactory.create(channels=highest)
     fit(user=owner, receiver=receiver, airframe=first.airframe)
     # Nobody can fit one with too few channels; a record that was mended later may still say so.
     receiver.channels = highest - 1
     receiver.save()
-    assert told in sheet_of(first).html(SPACINGS[0])
+    assert told in facts_of(first).sheet().html(SPACINGS[0])
 
 
 def test_the_demo_setup_of_the_factories_prints_on_one_page(airframe: Airframe) -> None:
