@@ -122,8 +122,8 @@ def _throws(revision: Revision) -> list[dict[str, Any]]:
         airframe=revision.airframe, document=revision.document_id, throw_checks__readings__isnull=False,
         throw_checks__withdrawn_at=None,
     )  # fmt: skip
-    told = ("surface", "positions", "phase", "measured_mm", "predicted_mm")
-    names = [f"throw_checks__readings__{name}" for name in told]
+    fields = ("surface", "positions", "phase", "measured_mm", "predicted_mm")
+    names = [f"throw_checks__readings__{name}" for name in fields]
     rows = same.order_by("-throw_checks__at", "throw_checks__readings__pk").values_list("throw_checks__at", *names)
     setup, told = revision.setup, []
     for at, key, positions, phase, measured, predicted in rows[:READINGS]:
