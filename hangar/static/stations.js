@@ -103,7 +103,7 @@
     if (!handle) return;
     const row = Number(handle.dataset.row);
     const to = scale(handle.ownerSVGElement);
-    const by = (event.shiftKey ? LARGE : 1) * 1;
+    const by = event.shiftKey ? LARGE : 1;
     const ends = { Home: -to.span, End: to.span };
     if (event.key in ends) put(handle, read("x", row), ends[event.key]);
     else if (event.key in KEYS) {
