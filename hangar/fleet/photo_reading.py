@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import IO
 
 from django.utils.translation import gettext as _
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import ExifTags, Image, UnidentifiedImageError
 
 from mixing.wording import fixed
 
@@ -21,8 +21,16 @@ LARGEST_EDGE = 1600
 _DIGEST = re.compile(r"[0-9a-f]{64}\Z")
 # 40 million points take 160 MB while they are read. Those of a phone are JPEG, which can be read at a part of its size.
 MOST_POINTS = {"JPEG": 80_000_000, "PNG": 40_000_000, "WEBP": 40_000_000}
+_TURN = Image.Transpose
+# How a camera was held, as it writes that down, and what puts the picture upright.
+_UPRIGHT = {
+    2: _TURN.FLIP_LEFT_RIGHT, 3: _TURN.ROTATE_180, 4: _TURN.FLIP_TOP_BOTTOM, 5: _TURN.TRANSPOSE,
+    6: _TURN.ROTATE_270, 7: _TURN.TRANSVERSE, 8: _TURN.ROTATE_90,
+}  # fmt: skip
 # Pillow warns of pictures that are small as a file and huge when they are read; here that is a refusal.
 warnings.simplefilter("error", Image.DecompressionBombWarning)
+# Of what a camera noted and cannot be read it would write on the standard error, where the log is.
+warnings.filterwarnings("ignore", module=r"PIL\.TiffImagePlugin")
 
 
 @dataclass(frozen=True)
@@ -80,8 +88,20 @@ def _refuse_too_many_points(opened: Image.Image) -> None:
         raise PhotoError(text.format(points=fixed(points / 1e6, 0), most=fixed(most / 1e6, 0)))
 
 
+def _upright(opened: Image.Image) -> Image.Image:
+    """Turned as the camera says. Pillow's own function writes all its other notes anew, and fails where one is odd."""
+    opened.load()
+    try:
+        held = opened.getexif().get(ExifTags.Base.Orientation)
+    # Notes that nobody can read are none, and Pillow says so in many ways; the picture itself was read.
+    except Exception:
+        return opened
+    turn = _UPRIGHT.get(held) if isinstance(held, int) else None
+    return opened if turn is None else opened.transpose(turn)
+
+
 def _plain(opened: Image.Image) -> Picture:
-    upright = ImageOps.exif_transpose(opened)
+    upright = _upright(opened)
     upright.thumbnail((LARGEST_EDGE, LARGEST_EDGE), Image.Resampling.LANCZOS)
     # A picture of its own: place, time, camera and owner stay behind with the one that was sent.
     plain = Image.new("RGB", upright.size, "white")

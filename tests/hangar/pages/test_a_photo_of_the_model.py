@@ -8,7 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client, TestCase
 from django.urls import reverse
-from PIL import Image
+from PIL import Image, ImageChops, ImageOps
 
 from hangar.fleet import photo_operations
 from hangar.fleet.errors import PhotoError
@@ -122,6 +122,57 @@ def test_every_kind_becomes_a_plain_jpeg(form: str, mode: str, colour: Any, show
     found = made.getpixel((200, 150))
     assert isinstance(found, tuple)
     assert max(abs(a - b) for a, b in zip(found, shown, strict=True)) <= 6
+
+
+def noted(*change: tuple[bytes, bytes]) -> bytes:
+    """What a camera noted, with other bytes in some places."""
+    exif = Image.Exif()
+    exif[ORIENTATION], exif[MAKER] = 6, "MAKER"
+    exif.get_ifd(GPS)[1], exif.get_ifd(GPS)[2] = "N", (48.0, 12.0, 1.0)
+    content = exif.tobytes()
+    for old, new in change:
+        assert content.count(old) == 1
+        content = content.replace(old, new)
+    return content
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize(
+    "note",
+    [
+        # Two of a text, where there is one; a text under the number of a figure; a figure where there are several.
+        noted((b"\0\1\0\2\0\0\0\2N", b"\0\1\0\3\0\0\0\2N")),
+        noted((b"\x01\x0f\0\2", b"\x01\x4a\0\2")),
+        noted((b"\0\0\0\x30\0\0\0\1", b"\0\0\0\x30\xa1\0\0\1")),
+        noted((b"\0\0\0\3\0\0\0", b"\0\0\0\0\0\0\0")),
+    ],
+)
+def test_a_camera_that_notes_odd_things(form: str, note: bytes) -> None:
+    """The picture can be seen, so it is taken, and turned as it should be."""
+    content = picture((40, 30), form, exif=note)
+    made = read_picture(io.BytesIO(content), len(content))
+    assert (made.width, made.height) == (30, 40)
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")  # Pillow tells of them already when it opens the picture.
+@pytest.mark.parametrize("note", [b"", b"II*\0", b"nothing that can be read", noted()[:20]])
+def test_a_camera_whose_notes_are_broken(note: bytes) -> None:
+    content = picture((40, 30), exif=b"Exif\0\0" + note.removeprefix(b"Exif\0\0"))
+    assert read_picture(io.BytesIO(content), len(content)).width == 40
+
+
+@pytest.mark.parametrize("held", range(10))
+def test_upright_however_it_was_held(held: int) -> None:
+    exif, stored = Image.Exif(), Image.new("RGB", (40, 30), "white")
+    exif[ORIENTATION] = held
+    stored.paste((200, 0, 0), (0, 0, 10, 20))
+    written = io.BytesIO()
+    stored.save(written, "PNG", exif=exif)
+    made = Image.open(io.BytesIO(read_picture(written, 1).jpeg))
+    written.seek(0)
+    expected = ImageOps.exif_transpose(Image.open(written)).convert("RGB")
+    assert made.size == expected.size
+    assert max(high for _, high in ImageChops.difference(made, expected).getextrema()) < 120
 
 
 @pytest.mark.parametrize(
