@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date, datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
-from django.db import models, transaction
+from django.db import IntegrityError, models, transaction
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -34,6 +34,7 @@ from .models import (
     Fitting,
     MarkSeen,
     Receiver,
+    ReceiverStatus,
     Status,
     Transmitter,
 )
@@ -43,6 +44,8 @@ AIRFRAME_FIELDS = frozenset({"name", "span_mm", "wing_area_dm2", "mark", "mark_p
 TRANSMITTER_FIELDS = frozenset({"label", "stick_mode", *SIGNAL_FIGURES})
 RECEIVER_FIELDS = frozenset({"label", "channels", "status", "note"})
 
+M = TypeVar("M", bound=models.Model)
+
 
 def _set(row: models.Model, fields: dict[str, Any], allowed: frozenset[str]) -> None:
     """Set `fields` and validate the row; django's ValidationError names each field that is wrong."""
@@ -51,6 +54,22 @@ def _set(row: models.Model, fields: dict[str, Any], allowed: frozenset[str]) -> 
     for name, value in fields.items():
         setattr(row, name, value)
     row.full_clean()
+
+
+def _save_new(row: M) -> M:
+    return _save(row, force_insert=True)
+
+
+def _save(row: M, **how: Any) -> M:
+    """Save a row that was validated."""
+    try:
+        with transaction.atomic():
+            row.save(**how)
+    except IntegrityError:
+        # Two members may give one label at once: neither saw the other's when it was validated. Now it is seen.
+        row.full_clean()
+        raise
+    return row
 
 
 def _set_transmitter(transmitter: Transmitter, fields: dict[str, Any]) -> None:
@@ -73,6 +92,14 @@ def _free_slug(name: str) -> str:
 def add_airframe(*, user: Member, **fields: Any) -> Airframe:
     """A new airframe of the member's own."""
     guard(user, "add_airframe")
+    try:
+        return _add_airframe(user, fields)
+    except IntegrityError:
+        # Two members may add models of one name at once, and find the same address free. The second looks once more.
+        return _add_airframe(user, fields)
+
+
+def _add_airframe(user: Member, fields: dict[str, Any]) -> Airframe:
     with transaction.atomic():
         airframe = Airframe(owner=user, slug=_free_slug(str(fields.get("name", ""))))
         _set(airframe, fields, AIRFRAME_FIELDS)
@@ -112,15 +139,13 @@ def add_transmitter(*, user: Member, owner: Member | None, **fields: Any) -> Tra
     guard(user, "add_airframe")
     transmitter = Transmitter(owner=owner)
     _set_transmitter(transmitter, fields)
-    transmitter.save(force_insert=True)
-    return transmitter
+    return _save_new(transmitter)
 
 
 def change_transmitter(*, user: Member, transmitter: Transmitter, **fields: Any) -> Transmitter:
     guard(user, "edit", transmitter)
     _set_transmitter(transmitter, fields)
-    transmitter.save(update_fields=fields.keys())
-    return transmitter
+    return _save(transmitter, update_fields=fields.keys())
 
 
 def prove_signs(
@@ -151,15 +176,21 @@ def add_receiver(*, user: Member, **fields: Any) -> Receiver:
     guard(user, "manage_receivers")
     receiver = Receiver()
     _set(receiver, fields, RECEIVER_FIELDS)
-    receiver.save(force_insert=True)
-    return receiver
+    return _save_new(receiver)
 
 
 def change_receiver(*, user: Member, receiver: Receiver, **fields: Any) -> Receiver:
+    """Raises django's ValidationError by field. One that sits in an airframe is in use: it is taken out there."""
     guard(user, "manage_receivers")
     _set(receiver, fields, RECEIVER_FIELDS)
-    receiver.save(update_fields=fields.keys())
-    return receiver
+    with transaction.atomic():
+        # Somebody may put it in while this form is open.
+        Receiver.objects.select_for_update().get(pk=receiver.pk)
+        sits = Fitting.objects.filter(receiver=receiver, until=None).select_related("airframe").first()
+        if sits is not None and fields.get("status", ReceiverStatus.IN_USE) != ReceiverStatus.IN_USE:
+            text = _("{receiver} sits in {airframe}: take it out there first.")
+            raise ValidationError({"status": text.format(receiver=receiver, airframe=sits.airframe)})
+        return _save(receiver, update_fields=fields.keys())
 
 
 def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | None = None) -> Fitting:
@@ -168,14 +199,12 @@ def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | 
     One with too few channels for the setup is refused, as the audit would say.
     """
     guard(user, "edit", airframe)
-    if receiver.status == "retired":
-        raise FleetError(_("{receiver} is retired; fit one that is in use or spare.").format(receiver=receiver))
-    _guard_channels(receiver, airframe)
     at = at or timezone.now()
     with transaction.atomic():
-        # Two members may fit one receiver at once: the row is locked, and the database allows one open fitting.
-        Receiver.objects.select_for_update().get(pk=receiver.pk)
-        here = current_fitting(airframe)
+        receiver, here = _lock_moves(airframe, receiver)
+        if receiver.status == ReceiverStatus.RETIRED:
+            raise FleetError(_("{receiver} is retired; fit one that is in use or spare.").format(receiver=receiver))
+        _guard_channels(receiver, airframe)
         if here is not None and here.receiver_id == receiver.pk:
             return here
         elsewhere = Fitting.objects.filter(receiver=receiver, until=None).select_related("airframe").first()
@@ -184,8 +213,20 @@ def fit(*, user: Member, receiver: Receiver, airframe: Airframe, at: datetime | 
         for ending in (here, elsewhere):
             if ending is not None:
                 _end(ending, at)
-        Receiver.objects.filter(pk=receiver.pk).update(status="in_use")
+        Receiver.objects.filter(pk=receiver.pk).update(status=ReceiverStatus.IN_USE)
         return Fitting.objects.create(receiver=receiver, airframe=airframe, since=at, by=user)
+
+
+def _lock_moves(airframe: Airframe, receiver: Receiver) -> tuple[Receiver, Fitting | None]:
+    """The receiver as it is now, and what sits in the airframe; neither is moved by anybody else meanwhile."""
+    # Two members may move one receiver, or fill one airframe, at once. First the airframe, so that nothing comes into
+    # it; then the receivers, in one order for all, so that nobody waits for who waits for them.
+    Airframe.objects.select_for_update().get(pk=airframe.pk)
+    here = current_fitting(airframe)
+    keys = {receiver.pk, here.receiver_id} if here is not None else {receiver.pk}
+    locked = {one.pk: one for one in Receiver.objects.select_for_update().filter(pk__in=keys).order_by("pk")}
+    # What sat here may have been moved away while we waited.
+    return locked[receiver.pk], current_fitting(airframe)
 
 
 def _guard_channels(receiver: Receiver, airframe: Airframe) -> None:
@@ -205,6 +246,8 @@ def take_out(*, user: Member, airframe: Airframe, at: datetime | None = None) ->
     guard(user, "edit", airframe)
     with transaction.atomic():
         here = current_fitting(airframe)
+        if here is not None:
+            _receiver, here = _lock_moves(airframe, here.receiver)
         if here is not None:
             _end(here, at or timezone.now())
     return here

@@ -94,9 +94,10 @@ def accept(*, token: str, password: str, login: str = "", now: datetime | None =
     Raises django's ValidationError for the fields `login` and `password`, InvitationError for the link.
     """
     with transaction.atomic():
-        # Two clicks on one link race: the row is locked, so the second finds it used.
-        invitation = Invitation.objects.select_for_update().get(pk=open_invitation(token, now).pk)
-        if not invitation.is_open(now):
+        # Two clicks on one link race: the row is locked, so the second finds it used; or gone, where the member's
+        # name was erased meanwhile.
+        invitation = Invitation.objects.select_for_update().filter(pk=open_invitation(token, now).pk).first()
+        if invitation is None or not invitation.is_open(now):
             raise InvitationError(_("This link was used just now. Ask a secretary for a new one."))
         member = _with_password(invitation, login, password)
         # The name now stands in the erasable table alone.

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.http import Http404
 from django.utils import timezone
@@ -76,6 +76,14 @@ def have_back(*, user: Member, draft: Draft) -> Draft:
     guard(user, "edit", draft.airframe)
     if draft.member_id != user.pk:
         raise HistoryError(_("A draft belongs to the member who began it; start one of your own."))
+    try:
+        return _have_back(user, draft)
+    except IntegrityError:
+        # Another page of the same member began a draft at this moment: that one makes way, too.
+        return _have_back(user, draft)
+
+
+def _have_back(user: Member, draft: Draft) -> Draft:
     with transaction.atomic():
         # Tapped twice: the second finds it in hand.
         stored = Draft.everything.select_for_update().get(pk=draft.pk)

@@ -1,10 +1,8 @@
 """Two members record on one airframe at the same moment: threads, and the database as it is in a club."""
 
-import threading
 from collections.abc import Callable
 
 import pytest
-from django.db import connection
 
 from hangar.fleet.models import Airframe
 from hangar.members.models import Member
@@ -14,32 +12,9 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from mixing import Setup
 from tests.factories import make_setup
-from tests.patience import PATIENCE_S
+from tests.hangar.at_once import at_once
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-def at_once(*works: Callable[[], object]) -> list[BaseException | None]:
-    """Start all at one moment, each in its own thread with its own connection; what each raised."""
-    gate = threading.Barrier(len(works))
-    raised: list[BaseException | None] = [None] * len(works)
-
-    def run(index: int, work: Callable[[], object]) -> None:
-        try:
-            gate.wait(timeout=PATIENCE_S)
-            work()
-        except BaseException as error:
-            raised[index] = error
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(index, work)) for index, work in enumerate(works)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=PATIENCE_S)
-    assert not any(thread.is_alive() for thread in threads)
-    return raised
 
 
 def throw(percent: float) -> Setup:
