@@ -57,10 +57,13 @@
     // pointed between two figures goes on there.
     const box = document.activeElement;
     const inside = !typed && part.contains(box) && typeof box.selectionStart === "number";
-    chosen = inside ? { id: box.id, start: box.selectionStart, end: box.selectionEnd } : null;
+    const whole = inside && box.selectionStart === 0 && box.selectionEnd === box.value.length;
+    chosen = inside ? { id: box.id, start: box.selectionStart, end: box.selectionEnd, whole } : null;
   });
   document.body.addEventListener("htmx:oobAfterSwap", () => {
-    if (chosen) document.getElementById(chosen.id)?.setSelectionRange(chosen.start, chosen.end);
+    const box = chosen && document.getElementById(chosen.id);
+    if (box && chosen.whole) box.select();
+    else if (box) box.setSelectionRange(chosen.start, chosen.end);
     chosen = null;
   });
   document.body.addEventListener("htmx:beforeRequest", (event) => {

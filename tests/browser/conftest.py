@@ -1,5 +1,7 @@
 """A browser the size of a phone, a club in the database, and a member who signs in with a password."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +50,7 @@ def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]
 
 @pytest.fixture
 def context(context: BrowserContext) -> BrowserContext:
+    context.set_default_timeout(PATIENCE_MS)
     context.add_init_script(_SEEN_WHEN_WHOLE)
     return context
 
@@ -70,23 +73,37 @@ def glider(airframe: Airframe) -> Revision:
 @pytest.fixture
 def signed_in(page: Page, live_server: Any, nora: Member) -> Page:
     """The line-up, after signing in through the page."""
-    page.set_default_timeout(PATIENCE_MS)
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     page.get_by_role("heading", name="Line-up").wait_for()
     return page
+
+
+def sign_in(page: Page, address: str, login: str = "nora") -> None:
+    """Signed in when this returns: who asked for the next page at once might come before the answer."""
+    page.goto(address)
+    page.get_by_label("Login").fill(login)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.locator("form.who").wait_for()
+
+
+@contextmanager
+def next_page(page: Page) -> Iterator[None]:
+    """What is done inside leads to another page, which is there when this is left.
+
+    Only where nothing else tells the next page from this one: a click need not wait for what it leads to.
+    """
+    with page.expect_navigation(timeout=PATIENCE_MS):
+        yield
 
 
 def new_page(browser: Browser, **screen: Any) -> Page:
     """A page of a browser of its own, that knows nobody yet."""
     context = browser.new_context(**screen)
+    context.set_default_timeout(PATIENCE_MS)
     if screen.get("java_script_enabled", True):
         context.add_init_script(_SEEN_WHEN_WHOLE)
-    page = context.new_page()
-    page.set_default_timeout(PATIENCE_MS)
-    return page
+    return context.new_page()
 
 
 def fits(page: Page) -> bool:

@@ -14,7 +14,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
 from hangar.sheets.models import Print
-from tests.browser.conftest import fits
+from tests.browser.conftest import PASSWORD, fits, sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -85,14 +85,13 @@ def test_a_bad_flight_is_rolled_back_and_printed_in_few_taps(second: Revision, s
 
 
 def test_a_new_member_is_told_what_to_do_first(second: Revision, live_server: Any, page: Page) -> None:
-    Member.objects.create_user("newt", "three dry socks", full_name="Newt Newcomer")
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("newt")
-    page.get_by_label("Password").fill("three dry socks")
-    page.get_by_role("button", name="Sign in").click()
+    Member.objects.create_user("newt", PASSWORD, full_name="Newt Newcomer")
+    sign_in(page, live_server.url, "newt")
     expect(page.locator(".yours")).to_contain_text("You have no model here yet.")
     assert fits(page)
     page.get_by_label("Search").fill("big")
+    # The list is drawn anew below the finger.
+    expect(page).to_have_url(re.compile("search=big"))
     page.get_by_role("link", name="Big Glider").click()
     expect(page.locator(".state.big")).to_have_text("Look first")
     expect(page.get_by_role("link", name="Bench", exact=True)).to_be_visible()

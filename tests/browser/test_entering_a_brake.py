@@ -14,7 +14,7 @@ from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from hangar.setups.models import Draft, Revision
 from mixing import Rig
-from tests.browser.conftest import fits
+from tests.browser.conftest import fits, next_page
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -52,7 +52,8 @@ class Pilot:
             self.page.locator(f"select[name={name}]").select_option(value)
 
     def keep(self) -> None:
-        self.page.get_by_role("button", name="Keep in the draft").click()
+        with next_page(self.page):
+            self.page.get_by_role("button", name="Keep in the draft").click()
         expect(self.page.locator(".error")).to_have_count(0)
 
     def coupling(self, control: str, channel: int) -> None:
@@ -61,7 +62,8 @@ class Pilot:
     def stations(self, *stations: tuple[str, str]) -> None:
         """Type stations into the rows, with more rows where they are needed, and work them out."""
         while self.page.locator("[name^=x_]").count() < len(stations):
-            self.page.get_by_role("button", name="More stations").click()
+            with next_page(self.page):
+                self.page.get_by_role("button", name="More stations").click()
         for row in range(self.page.locator("[name^=x_]").count()):
             x, travel = stations[row] if row < len(stations) else ("", "")
             self.fill(**{f"x_{row}": x, f"travel_{row}": travel})
@@ -84,7 +86,8 @@ def pilot(airframe: Airframe, nora: Member, signed_in: Page) -> Pilot:
     """Someone who has started an empty setup and entered what the model has."""
     signed_in.get_by_role("link", name="Big Glider", exact=True).first.click()
     signed_in.get_by_role("link", name="Start a setup").click()
-    signed_in.get_by_role("button", name="Start empty").click()
+    with next_page(signed_in):
+        signed_in.get_by_role("button", name="Start empty").click()
     pilot = Pilot(signed_in)
     pilot.open("draft/one/balance/")
     pilot.fill(cg_datum="wing root leading edge", cg_low_mm="90", cg_high_mm="102")
@@ -175,7 +178,8 @@ def test_six_channels_with_the_flaps_on_a_y_lead(pilot: Pilot, nora: Member) -> 
     pilot.choose(channel="6")
     pilot.keep()
     pilot.open("draft/channels/")
-    pilot.page.get_by_role("button", name="Remove Left flap").click()
+    with next_page(pilot.page):
+        pilot.page.get_by_role("button", name="Remove Left flap").click()
     pilot.coupling("lever", 6)
     expect(pilot.page.get_by_role("heading", level=1)).to_have_text("Lever → Right flap + Left flap")
     pilot.slope("−50", "50")

@@ -15,7 +15,7 @@ from hangar.members.models import Member
 from hangar.setups.models import Revision
 from mixing import Rig
 from tests.browser.by_keyboard import Hands
-from tests.browser.conftest import PASSWORD, fits, new_page
+from tests.browser.conftest import fits, new_page, sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -31,10 +31,7 @@ def test_in_fifteen_deeds_and_three_hundred_keys(
     page = new_page(browser, viewport={"width": width, "height": 800}, color_scheme=scheme)
     complaints: list[str] = []
     page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     hands = Hands(page)
 
     expect(page.get_by_text("The hangar is empty.")).to_be_visible()

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 from hangar.flights.models import Flight
 from hangar.members.models import Member
 from hangar.setups.models import Revision
-from tests.browser.conftest import fits, new_page
+from tests.browser.conftest import fits, new_page, next_page, sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -82,12 +82,10 @@ def test_the_list_is_searched_while_typing(glider: Revision, nora: Member, signe
 def test_without_script(glider: Revision, nora: Member, browser: Browser, live_server: Any) -> None:
     """A phone that blocks scripts loses nothing but speed."""
     page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill("three dry socks")
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     page.get_by_label("Search").fill("big")
-    page.get_by_role("button", name="Show").click()
+    with next_page(page):
+        page.get_by_role("button", name="Show").click()
     page.get_by_role("link", name="Big Glider", exact=True).first.click()
     page.get_by_role("link", name="Edit", exact=True).click()
     page.locator("a[href*='control=lever&channel=6']").first.click()

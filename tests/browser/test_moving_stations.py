@@ -1,10 +1,11 @@
 """A response under the hand: a station is dragged, moved by keys or typed; the figures and the picture follow."""
 
 import re
+from urllib.parse import parse_qsl
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Locator, Page, ViewportSize, expect
+from playwright.sync_api import Locator, Page, Request, Route, ViewportSize, expect
 
 from hangar.members.models import Member
 from hangar.pictures.words import plain
@@ -39,6 +40,16 @@ def response(glider: Revision, signed_in: Page) -> Page:
     signed_in.goto(re.sub(r"(//[^/]+/).*", rf"\1{FLAP}", signed_in.url))
     signed_in.wait_for_function("window.htmx !== undefined")
     return signed_in
+
+
+def boxes(request: Request) -> dict[str, str]:
+    """What stood in the boxes that were sent."""
+    return dict(parse_qsl(request.post_data or "", keep_blank_values=True))
+
+
+def saves(request: Request, **figures: str) -> bool:
+    sent = boxes(request)
+    return bool(sent) and sent.get("do") != "look" and figures.items() <= sent.items()
 
 
 def handle(page: Page, row: int = 0, name: str = "wide") -> Locator:
@@ -97,14 +108,32 @@ def test_dragging_with_the_pointer(response: Page, nora: Member) -> None:
 def test_it_looks_while_it_moves_and_saves_when_it_stops(response: Page) -> None:
     """One request at a time, the latest position wins, and the draft is saved once."""
     asked: list[str] = []
-    response.on("request", lambda one: asked.append(one.post_data or "") if one.method == "POST" else None)
+    held: list[Route] = []
+
+    def hold_the_first(route: Route) -> None:
+        asked.append(boxes(route.request).get("travel_0", ""))
+        if len(asked) == 1:
+            held.append(route)
+        else:
+            route.continue_()
+
     response.evaluate(COUNTING)
-    drag(response, handle(response), 0, px_for(response, 40), steps=40)
+    response.route("**/coupling/**", hold_the_first)
+    x, y = middle(handle(response))
+    lower = px_for(response, 40) / 2
+    response.mouse.move(x, y)
+    response.mouse.down()
+    with response.expect_request(lambda one: one.method == "POST"):
+        response.mouse.move(x, y + lower, steps=20)
+    passed_by = response.locator("[name=travel_0]").input_value()
+    with response.expect_response(lambda answer: boxes(answer.request).get("travel_0") == passed_by):
+        held[0].continue_()
+    response.mouse.move(x, y + 2 * lower, steps=20)
+    response.mouse.up()
     expect(response.locator("#kept")).to_contain_text("Kept in your draft")
-    looks = sum("do=look" in one for one in asked)
     assert response.evaluate("window.mostAtOnce") == 1
-    assert 1 <= looks < 40, "positions between are left out while an answer is awaited"
-    assert len(asked) - looks == 1
+    assert asked[1] == passed_by, "positions between are left out while an answer is awaited"
+    assert asked[-1] == response.locator("[name=travel_0]").input_value() == "55"
     assert Draft.objects.get().version == 2
 
 
@@ -127,8 +156,10 @@ def test_a_station_stays_between_its_neighbours(response: Page, nora: Member) ->
 def test_arrow_keys(response: Page, nora: Member) -> None:
     one = handle(response)
     one.focus()
-    for key in ("ArrowUp", "ArrowUp", "ArrowDown", "Shift+ArrowDown", "PageDown", "ArrowRight", "ArrowRight"):
-        one.press(key)
+    # Who is slow saves between two keys too: the last save counts.
+    with response.expect_response(lambda answer: saves(answer.request, x_0="−98", travel_0="81")):
+        for key in ("ArrowUp", "ArrowUp", "ArrowDown", "Shift+ArrowDown", "PageDown", "ArrowRight", "ArrowRight"):
+            one.press(key)
     expect(response.locator("[name=travel_0]")).to_have_value("81")
     expect(response.locator("[name=x_0]")).to_have_value("−98")
     expect(response.locator("#kept")).to_contain_text("Kept in your draft")
@@ -177,12 +208,31 @@ def test_where_there_was_none(response: Page, nora: Member) -> None:
         response.locator(f"[name=travel_{row}]").fill(travel)
         response.keyboard.press("Tab")
     expect(handle(response, 2)).to_be_visible()
+    expect(response.locator("form.htmx-request")).to_have_count(0)
     version = int(response.locator("[name=version]").input_value())
     handle(response, 2).press("ArrowUp")
     expect(response.locator("[name=version]")).to_have_value(str(version + 1))
     expect(response.locator("#gives-2")).to_contain_text("down")
     found = [c for c in Draft.objects.get(member=nora).setup.couplings if (c.control, c.channel) == ("power", 4)]
     assert found[0].stations == ((-100, 0), (0, 2), (100, 6))
+
+
+def test_a_press_counts_where_it_went_down(response: Page) -> None:
+    """Pressing the button leaves the box, and the answer to that moves the button from under the pointer."""
+    more = response.get_by_role("button", name="More stations")
+    response.locator("[name=travel_0]").fill("20")
+    more.scroll_into_view_if_needed()
+    box = more.bounding_box()
+    assert box is not None
+    response.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    response.mouse.down()
+    expect(response.locator("#kept")).to_contain_text("Kept in your draft")
+    moved = more.bounding_box()
+    assert moved is not None
+    assert moved["y"] > box["y"] + box["height"] / 2, "else this shows nothing"
+    response.mouse.up()
+    expect(response.locator("[name=x_6]")).to_be_visible()
+    expect(response.locator("[name=travel_0]")).to_have_value("20")
 
 
 def test_new_findings_are_told_beside_it(response: Page) -> None:

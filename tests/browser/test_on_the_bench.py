@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from hangar.members.models import Member
 from hangar.setups.bench import bench_at
 from hangar.setups.models import Draft, Revision
-from tests.browser.conftest import fits, new_page
+from tests.browser.conftest import fits, new_page, sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -115,10 +115,7 @@ def test_a_draft_beside_it(glider: Revision, nora: Member, signed_in: Page) -> N
 def test_without_script(glider: Revision, nora: Member, browser: Any, live_server: Any) -> None:
     """As a form: positions and the response are chosen, and Show shows them."""
     page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill("three dry socks")
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     page.goto(live_server.url + "/airframes/big-glider/bench/")
     page.get_by_role("slider", name="Left lever").press("Home")
     page.get_by_label("Draw the response of").select_option(label="Left lever")

@@ -10,7 +10,7 @@ from hangar.flights.operations import ground, log_flight
 from hangar.members.models import Member
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
-from tests.browser.conftest import PASSWORD, fits, new_page
+from tests.browser.conftest import fits, new_page, sign_in
 from tests.factories import AirframeFactory, ReceiverFactory, TransmitterFactory
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -69,9 +69,7 @@ def test_pages(second: Revision, browser: Browser, live_server: Any, width: int,
     page = new_page(browser, viewport={"width": width, "height": 800}, color_scheme=scheme)
     page.goto(live_server.url)
     found = complaints(page)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     for address in PAGES:
         page.goto(live_server.url + address)
         found += complaints(page)
@@ -95,10 +93,7 @@ def test_long_german_words_stay_on_a_phone(second: Revision, browser: Browser, l
     type(airframe).objects.filter(pk=airframe.pk).update(name="Hangaufwindkunstflugschulungsmodell mit Elektroantrieb")
     Member.objects.filter(pk=nora.pk).update(language="de", length_unit="inch")
     page = new_page(browser, viewport={"width": 360, "height": 740})
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     found = []
     for address in (
         *PAGES,

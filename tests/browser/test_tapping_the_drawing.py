@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from hangar.members.models import Member
 from hangar.setups.models import Draft
-from tests.browser.conftest import PASSWORD, fits, new_page
+from tests.browser.conftest import fits, new_page, next_page, sign_in
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -56,15 +56,13 @@ def test_the_drawing_stays_in_sight_and_covers_no_choice(signed_in: Page) -> Non
 
 def test_without_script(nora: Member, browser: Browser, live_server: Any) -> None:
     page = new_page(browser, java_script_enabled=False, viewport={"width": 360, "height": 740})
-    page.goto(live_server.url)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    sign_in(page, live_server.url)
     page.get_by_role("link", name="Add the first airframe").click()
     page.get_by_label("Name", exact=True).fill("Stint")
     page.get_by_label("Elevons: roll and pitch").check()
     page.get_by_role("group", name="Tail").get_by_label("None").first.check()
-    page.get_by_role("button", name="Draw it").click()
+    with next_page(page):
+        page.get_by_role("button", name="Draw it").click()
     channels = page.get_by_role("list", name="Channels")
     expect(channels).to_have_text(re.compile(r"1\s*Right elevon\s*2\s*Left elevon\s*3\s*Rudder"))
     expect(page.get_by_label("Name", exact=True)).to_have_value("Stint")

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page
 from hangar.members.models import Member, PersonalName
 from hangar.members.operations import invite
 from hangar.setups.models import Revision
-from tests.browser.conftest import PASSWORD, new_page
+from tests.browser.conftest import new_page, sign_in
 from tests.browser.test_reading_for_everyone import complaints
 from tests.factories import ReceiverFactory
 
@@ -24,11 +24,7 @@ OF_A_MEMBER = ["", "details/", "role/", "let-go/", "erase/"]
 
 def signed_in(browser: Browser, address: str, **screen: Any) -> Page:
     page = new_page(browser, **screen)
-    page.goto(address)
-    page.get_by_label("Login").fill("nora")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    page.get_by_role("heading", name="Line-up").wait_for()
+    sign_in(page, address)
     return page
 
 

@@ -1,6 +1,7 @@
 """The throw matrix under the hand: a throw is kept when its box is left, also where the network fails meanwhile."""
 
 import re
+from itertools import cycle
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -84,6 +85,31 @@ def test_typing_on_while_an_answer_comes(throws: Page, nora: Member) -> None:
     assert throw(nora, "elevator", pitch=100) == pytest.approx(-7, abs=0.01)
 
 
+def test_who_comes_back_to_a_box_types_over_all_that_was_made_of_it(throws: Page, nora: Member) -> None:
+    """What was typed is drawn anew in full, and is then longer than what was marked."""
+    throws.set_viewport_size(WIDE)
+    held: list[Route] = []
+
+    def hold_the_first(route: Route) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append(route)
+
+    throws.route("**/draft/throws/", hold_the_first)
+    throws.locator(ELEVATOR_UP).fill("7")
+    with throws.expect_request("**/draft/throws/"):
+        throws.keyboard.press("Tab")
+    assert throws.evaluate("document.activeElement.id") == f"{ELEVATOR_UP[1:]}-response"
+    throws.keyboard.press("Shift+Tab")
+    held[0].continue_()
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
+    throws.keyboard.type("8 down")
+    throws.keyboard.press("Tab")
+    expect(throws.locator(ELEVATOR_UP)).to_have_value("8.0 mm down")
+    assert throws.evaluate("document.activeElement.id") == f"{ELEVATOR_UP[1:]}-response", "also when it is drawn anew"
+
+
 def test_two_boxes_left_while_the_first_is_on_its_way(throws: Page, nora: Member) -> None:
     """The second request leaves as soon as the first is answered: it must not carry the boxes from before."""
     throws.set_viewport_size(WIDE)
@@ -121,15 +147,16 @@ def test_without_a_network_nothing_is_lost(throws: Page, nora: Member) -> None:
 
 
 def test_a_server_that_fails_is_asked_again(throws: Page, nora: Member) -> None:
-    answers = [503, 500]
-    throws.route(
-        "**/draft/throws/", lambda route: route.fulfill(status=answers.pop()) if answers else route.continue_()
-    )
+    answers = cycle((500, 503))
+    throws.route("**/draft/throws/", lambda route: route.fulfill(status=next(answers)))
     throws.locator(ELEVATOR_UP).fill("7 up")
     throws.locator(ELEVATOR_UP).press("Tab")
     expect(throws.locator("#kept")).to_have_text("Not saved yet; trying again.")
+    with throws.expect_response(lambda answer: answer.status == 503):
+        expect(throws.locator(ELEVATOR_UP)).to_have_value("7 up")
+    throws.unroute("**/draft/throws/")
     expect(throws.locator(ELEVATOR_UP)).to_have_value("7.0 mm up")
-    assert answers == []
+    expect(throws.locator("#kept")).to_contain_text("Kept in your draft")
 
 
 def test_signed_out_meanwhile(throws: Page) -> None:
