@@ -14,6 +14,7 @@ from hangar.bootstrap import system
 from tests import midnight
 from tests.factories import restart_numbers
 from tests.flushing import flush_allowed
+from tests.once_more import once_more, uses_browser
 
 # The same examples on every run, and no deadline: a slow machine is not a bug.
 hypothesis.settings.register_profile("ci", deadline=None, derandomize=True)
@@ -83,10 +84,6 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, object]) -> dic
     return {**browser_type_launch_args, "executable_path": system.chromium(), "args": arguments}
 
 
-def _uses_browser(item: pytest.Item) -> bool:
-    return "playwright" in getattr(item, "fixturenames", ())
-
-
 @pytest.hookimpl(tryfirst=True)
 def pytest_itemcollected(item: pytest.Item) -> None:
     """Tests of operations and commands lie directly in tests/hangar, and ask the database more than its pages do.
@@ -96,12 +93,13 @@ def pytest_itemcollected(item: pytest.Item) -> None:
     asks = {"db", "transactional_db", "django_db_setup"} & set(getattr(item, "fixturenames", ()))
     if item.path.parent == _HANGAR and (asks or item.get_closest_marker("django_db")):
         item.add_marker("database")
+    once_more(item)
 
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Browser tests last: see below."""
-    items.sort(key=_uses_browser)
+    items.sort(key=uses_browser)
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -112,5 +110,5 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     refuses the database. Only the tests with a browser, which come last, go without that guard.
     """
     midnight.pass_by(timezone.localtime())
-    if _uses_browser(item):
+    if uses_browser(item):
         os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
