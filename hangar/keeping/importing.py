@@ -54,7 +54,7 @@ def import_club(path: Path) -> Imported:
                 chains = _checked(reader)
                 _continue_numbering()
                 add_missing()
-                written = put_media_back(reader)
+                written = _put_photos_back(reader)
         except BaseException as error:
             take_away(written)
             if isinstance(error, DatabaseError):
@@ -118,23 +118,24 @@ def _checked(reader: Reader) -> int:
     for copy in Print.objects.only("token"):
         if not _TOKEN.match(copy.token):
             raise KeepingError(f"A print has the code {copy.token!r}, which cannot stand in an address.")
-    _check_photos(reader)
     return chains.count()
 
 
-def _check_photos(reader: Reader) -> None:
-    """Each is a picture as this site makes them, and no other file came along."""
+def _put_photos_back(reader: Reader) -> list[str]:
+    """The names of those that were stored: each is a picture as this site makes them, and no other file came along."""
     from hangar.fleet.photo_reading import is_ours  # what reads pictures is loaded where there may be some
 
-    names = set(media_of(reader))
-    for photo in Photo.objects.all():
-        name = str(photo.image.name)
-        content = reader.read(f"{FOLDER}/{name}") if name in names else None
-        if not is_ours(photo, content):
+    def look(name: str, content: bytes | None) -> None:
+        if not is_ours(photos[name], content):
             raise KeepingError(f"{FOLDER}/{name} is no photo as this site makes them.")
-        names.discard(name)
-    if names:
-        raise KeepingError(f"No row points to {FOLDER}/{min(names)}: that file does not belong to this club.")
+
+    photos = {str(photo.image.name): photo for photo in Photo.objects.all()}
+    names = set(media_of(reader))
+    if foreign := names - photos.keys():
+        raise KeepingError(f"No row points to {FOLDER}/{min(foreign)}: that file does not belong to this club.")
+    for name in photos.keys() - names:
+        look(name, None)
+    return put_media_back(reader, look)
 
 
 def _continue_numbering() -> None:

@@ -1,5 +1,7 @@
 """Photos and other files that rows point to: into an archive, and out of one."""
 
+from collections.abc import Callable
+
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
@@ -42,14 +44,23 @@ def media_of(reader: Reader) -> list[str]:
     return names
 
 
-def put_media_back(reader: Reader) -> list[str]:
-    """Store all files of the archive under their names; the names of those which were not there before."""
+def put_media_back(reader: Reader, look: Callable[[str, bytes], None] | None = None) -> list[str]:
+    """Store all files of the archive under their names; the names of those which were not there before.
+
+    `look` sees each name and content first; where it raises, nothing stays that was stored here.
+    """
     written: list[str] = []
     try:
         for name in media_of(reader):
-            if default_storage.exists(name):
+            there = default_storage.exists(name)
+            if there and look is None:
                 continue
-            kept = default_storage.save(name, ContentFile(reader.read(f"{FOLDER}/{name}")))
+            content = reader.read(f"{FOLDER}/{name}")
+            if look is not None:
+                look(name, content)
+            if there:
+                continue
+            kept = default_storage.save(name, ContentFile(content))
             written.append(kept)
             if kept != name:
                 raise KeepingError(f"The storage keeps {name} under another name, {kept}: is the site in use?")
