@@ -3,6 +3,7 @@
 Used by pictures, pages and paper alike, so that one number has one text everywhere.
 """
 
+import re
 from collections.abc import Iterable
 from typing import Literal, Protocol
 
@@ -13,6 +14,9 @@ Direction = Literal["up", "down", "left", "right", ""]
 
 ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
 
+_UNITS = re.compile(r"(?<=\d) (%|mm|µs)(?!\w)")
+# "12 in" is a length for who reads inches only: else it is the word.
+_INCHES = re.compile(r"(?<=\d) (%|mm|in|µs)(?!\w)")
 _SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", "linke": "left", "rechte": "right",
           "linker": "left", "rechter": "right", "linkes": "left", "rechtes": "right"}  # fmt: skip
 
@@ -61,6 +65,11 @@ def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
     if is_nothing(throw_mm, digits=digits):
         return say("neutral")
     return f"{length(abs(throw_mm), digits)} {wording.way_words(throw_mm, role)}"
+
+
+def unbroken(text: str) -> str:
+    """The text with no place for a line to end between a figure and its unit."""
+    return (_INCHES if now().inches else _UNITS).sub("\u00a0\\1", text)
 
 
 def unit_mm() -> float:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from hangar.fleet.lookups import current_fitting
 from hangar.fleet.models import SIGNS, Airframe, Binding, Transmitter
 from hangar.languages.speaking import way
-from hangar.pictures.words import length
+from hangar.pictures.words import length, unbroken
 from mixing import Conventions, Setup, solve
 from mixing.solve import Entry
 
@@ -83,12 +83,9 @@ def differing_figures(setup: Setup, transmitter: Transmitter | None) -> bool:
 def dial_in_list(setup: Setup, conventions: Conventions) -> list[ChannelLines]:
     """The entries of `mixing.solve.dial_in`, by channel."""
     key = setup.digest(), conventions, way()
-    known = _known.get([key])
-    if key not in known:
-        known[key] = tuple(solve.dial_in(setup, conventions))
-        _known.put(key, known[key])
-    by_channel = groupby(known[key], key=lambda entry: entry.channel)
-    return [_channel_lines(number, tuple(entries)) for number, entries in by_channel]
+    entries = _known.once(key, lambda: tuple(solve.dial_in(setup, conventions)))
+    by_channel = groupby(entries, key=lambda entry: entry.channel)
+    return [_channel_lines(number, tuple(own)) for number, own in by_channel]
 
 
 def _channel_lines(number: int, entries: tuple[Entry, ...]) -> ChannelLines:
@@ -106,5 +103,4 @@ def _lines(channel_label: str, entries: tuple[Entry, ...]) -> Iterator[Line]:
 
 
 def _unbroken(words: str) -> str:
-    whole = _AT.sub("\u00a0%\u00a0\\1\u00a0", words)
-    return whole.replace(" %", "\u00a0%").replace(" µs", "\u00a0µs")
+    return unbroken(_AT.sub("\u00a0%\u00a0\\1\u00a0", words))

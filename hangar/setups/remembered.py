@@ -1,7 +1,7 @@
 """What was computed from documents, kept while the site runs: a digest never changes its meaning."""
 
 from collections import OrderedDict
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from threading import Lock
 from typing import Generic, TypeVar
 
@@ -28,6 +28,14 @@ class Remembered(Generic[K, V]):
             self._values[key] = value
             while len(self._values) > self._size:
                 self._values.popitem(last=False)
+
+    def once(self, key: K, make: Callable[[], V]) -> V:
+        """The value of `key`; where it is not known, what `make` gives is kept for it."""
+        known = self.get([key])
+        if key not in known:
+            known[key] = make()
+            self.put(key, known[key])
+        return known[key]
 
     def forget(self) -> None:
         """Forget everything."""

@@ -1,6 +1,5 @@
 """The change card: what to enter on the transmitter to get from one revision to another, in the channels' order."""
 
-import re
 from dataclasses import dataclass
 
 from django.template.loader import render_to_string
@@ -17,7 +16,6 @@ from .models import Print
 from .qr import address_of, base_address, qr_code
 from .render import QR_TITLE
 
-_UNITS = re.compile(r"(?<=\d) (%|mm|µs)(?!\w)")
 # Half of the member's paper: a card that is held beside the transmitter.
 HALVES = {"a4": "a5", "letter": "half_letter"}
 
@@ -97,8 +95,7 @@ def change_card_html(
     )
     qr = qr_code(address_of(copy, base or base_address()), title=_(QR_TITLE)) if copy is not None else ""
     ctx = {"heading": heading, "card": card_of(before.setup, after.setup), "qr": qr}
-    # No line may end between a figure and its unit.
-    return _UNITS.sub("\u00a0\\1", render_to_string("sheets/change_card.html", ctx))
+    return render_to_string("sheets/change_card.html", ctx)
 
 
 def change_card_pdf(

@@ -45,6 +45,12 @@ def length_figure(value_mm: Any, digits: int = 1) -> str:
     return wording.length_figure(float(value_mm), digits)
 
 
+@register.filter
+def unbroken(text: str) -> str:
+    """A text in which no line ends between a figure and its unit."""
+    return words.unbroken(text)
+
+
 @register.simple_tag
 def length_unit() -> str:
     """The reader's unit of length: mm or in."""

@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from hangar.fleet.models import Airframe
+from hangar.languages.speaking import speaking
 from hangar.members.models import Member
 from hangar.setups.entries import steps, to_enter
 from hangar.setups.models import Revision
@@ -116,6 +117,8 @@ def test_no_line_ends_between_a_figure_and_its_unit(example_first: Revision, lat
     page = change_card_html(example_first, later)
     assert "85\u00a0% at −100" in page
     assert not re.findall(r"\d (?:%|mm|µs)", page)
+    with speaking("en", "inch"):
+        assert not re.findall(r"\d in ", change_card_html(example_first, later))
 
 
 def test_an_unknown_paper_is_refused(example_first: Revision, later: Revision) -> None:
