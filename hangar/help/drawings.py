@@ -7,10 +7,10 @@ from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
 
 from hangar.pictures import words
-from hangar.pictures.behind import TINT, from_behind
+from hangar.pictures.behind import from_behind
 from hangar.pictures.plot import Axes, Curve, plot
 from hangar.pictures.response import throw_plot
-from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing
+from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, TINT, Drawing
 from hangar.pictures.words import plain, throw_words
 from hangar.setups.composing import compose
 from hangar.setups.shapes import Shape

@@ -7,13 +7,12 @@ down. Spans and throws are not to scale; the largest throw fills the room there 
 from collections.abc import Collection, Mapping, Sequence
 
 from hangar.pictures.sketch import Place, Sketch
-from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing, shorten, text_width
+from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, TINT, Drawing, shorten, text_width
 from hangar.pictures.words import is_nothing, throw_figure, throw_words
 from mixing import wording
 from mixing.document import Setup
 from mixing.language import say
 
-TINT = "#d3e3e6"
 _SMALLEST_PX = 4.0
 
 

@@ -5,9 +5,7 @@ The frame is set by the stops, not by where the surface is, so that nothing jump
 
 import math
 
-from hangar.pictures.behind import TINT
-from hangar.pictures.linkage import WARNING
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, TINT, WARNING, Drawing
 from hangar.pictures.words import direction, plain
 from mixing.document import Surface
 from mixing.language import say

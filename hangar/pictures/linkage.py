@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hangar.pictures.behind import TINT
 from hangar.pictures.plot import nice_step
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
+from hangar.pictures.svg import ACCENT, CAUTION, HAIRLINE, INK, PAPER, QUIET, TINT, WARNING, Drawing, text_width
 from hangar.pictures.words import length, plain, throw_words, unit_mm
 from mixing import wording
 from mixing.document import FourBar, Surface
@@ -21,8 +20,6 @@ from mixing.throws import throw_mm
 
 Point = tuple[float, float]
 
-WARNING = "#a3211d"
-CAUTION = "#8a5200"
 _FAR_DEG = 115.0
 """Dead and turning points further than this from neutral are told nowhere: no servo arm goes there."""
 _LEAST_SHARE = 0.033
@@ -282,9 +279,7 @@ def _lengths(drawing: Drawing, paper: _Paper, shape: Shape, neutral: Pose, type_
         return
     arm, horn = paper(neutral.arm), paper(neutral.horn)
     over = -1 if arm[1] + horn[1] <= 2 * paper(shape.pivot)[1] else 1
-    base = (min if over < 0 else max)(
-        paper(point)[1] for pose in (neutral,) for point in (pose.arm, pose.horn)
-    ) + over * type_px * (1.6 if over > 0 else 1.0)
+    base = (min if over < 0 else max)(arm[1], horn[1]) + over * type_px * (1.6 if over > 0 else 1.0)
     wide = [text_width(word, size) for word in words]
     first = max(2.0, arm[0] - wide[0] * 0.5)
     last = max(horn[0] - wide[2] * 0.5, first + wide[0] + wide[1] + 4 * size)

@@ -10,10 +10,8 @@ from typing import Protocol
 
 from hangar.pictures import planform
 from hangar.pictures.planform import HEIGHT, MIDDLE, WIDTH, Outline, Placed, Point
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, TINT, Drawing, text_width
 from mixing.language import say
-
-TINT = "#d3e3e6"
 
 
 class Drawn(Placed, Protocol):

@@ -3,8 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from hangar.pictures.behind import TINT
-from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, Drawing
+from hangar.pictures.svg import ACCENT, INK, PAPER, QUIET, TINT, Drawing
 from hangar.pictures.words import length, plain, throw_words
 from mixing.document import Surface
 from mixing.language import say

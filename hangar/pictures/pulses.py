@@ -6,9 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hangar.pictures.estimates import beyond_measured, is_estimated
-from hangar.pictures.linkage import WARNING
 from hangar.pictures.plot import nice_step
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, text_width
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, WARNING, Drawing, text_width
 from hangar.pictures.words import short, throw_caption, throw_words, unit_mm
 from mixing import wording
 from mixing.document import FourBar, Measured, Surface

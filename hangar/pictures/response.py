@@ -93,7 +93,7 @@ def throw_lines(
         for labels, surface in groups
     ]  # fmt: skip
     caption = throw_caption(surface.role for _, surface in groups)
-    axes = Axes(_end(control, -100), _end(control, 100), caption, flip=True)
+    axes = Axes(position_words(control, -100), position_words(control, 100), caption, flip=True)
     title = say("Throws over {control}: {curves}", control=control.label, curves=_ends_told(curves))
     return Lines(curves, axes, title)
 
@@ -119,10 +119,6 @@ def _control(setup: Setup, key: str) -> Control:
         if control.key == key:
             return control
     raise ValueError(f"no control {key!r}; this setup has {', '.join(c.key for c in setup.controls)}")
-
-
-def _end(control: Control, position: float) -> str:
-    return position_words(control, position)
 
 
 def _sweep(

@@ -15,6 +15,9 @@ QUIET = "#4c5a63"
 HAIRLINE = "#c7ccc8"
 ACCENT = "#0a5a6b"
 PAPER = "#ffffff"
+TINT = "#d3e3e6"
+WARNING = "#a3211d"
+CAUTION = "#8a5200"
 FONTS = "Source Sans Pro, DejaVu Sans, sans-serif"
 
 # Source Sans Pro's semibold advance widths in em, read from the font's hmtx table; letters by a generous mean.

@@ -13,12 +13,7 @@ _known: Remembered[tuple[str, int | None, str], tuple[Finding, ...]] = Remembere
 def findings(setup: Setup, *, receiver_channels: int | None = None) -> tuple[Finding, ...]:
     """What the audit finds, the worst first."""
     key = setup.digest(), receiver_channels, way()
-    known = _known.get([key])
-    if key in known:
-        return known[key]
-    found = tuple(mixing.audit(setup, receiver_channels))
-    _known.put(key, found)
-    return found
+    return _known.once(key, lambda: tuple(mixing.audit(setup, receiver_channels)))
 
 
 def warnings(setup: Setup) -> int:

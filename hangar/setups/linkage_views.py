@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 
 from hangar.fleet.lookups import get_airframe_for, get_editable_airframe_for
 from hangar.form_pages import get_or_post
+from hangar.pictures.edge import is_beyond
 from hangar.pictures.linkage import linkage_picture
 from hangar.pictures.profile import profile
 from hangar.pictures.pulses import pulse_picture
@@ -50,8 +51,7 @@ class Drawn:
     @property
     def beyond(self) -> list[Cell]:
         """The ends at which it goes further than it can."""
-        stops = (-self.surface.stop_up_deg - 0.05, self.surface.stop_down_deg + 0.05)
-        return [cell for cell, stand in self.ends if not stops[0] <= stand.deflection_deg <= stops[1]]
+        return [cell for cell, stand in self.ends if is_beyond(self.surface, stand.deflection_deg)]
 
 
 def drawn(setup: Setup, surface: Surface) -> Drawn:

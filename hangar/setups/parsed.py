@@ -9,8 +9,4 @@ _known: Remembered[str, Setup] = Remembered(300)
 
 def parsed(text: str) -> Setup:
     """The setup that a text says; SetupError where it is none. Setups never change, so all may share one."""
-    known = _known.get([text])
-    if text not in known:
-        known[text] = Setup.from_text(text)
-        _known.put(text, known[text])
-    return known[text]
+    return _known.once(text, lambda: Setup.from_text(text))

@@ -26,12 +26,7 @@ class Stand:
 
 def envelope_of(setup: Setup) -> Envelope:
     """The envelope over all phases, worked out once for each document."""
-    digest = setup.digest()
-    known = _known.get([digest])
-    if digest not in known:
-        known[digest] = mixing.envelope(setup)
-        _known.put(digest, known[digest])
-    return known[digest]
+    return _known.once(setup.digest(), lambda: mixing.envelope(setup))
 
 
 def reach_of(setup: Setup, surface: Surface) -> tuple[Stand, Stand]:

@@ -107,11 +107,7 @@ def edits_of(draft: Draft) -> str:
 def told(before: str, after: str) -> str:
     """What an edit changed, in a few words: "Left flap, Brake lever"."""
     key = *(hashlib.sha256(text.encode()).hexdigest() for text in (before, after)), way()
-    known = _known.get([key])
-    if key not in known:
-        known[key] = _told(before, after)
-        _known.put(key, known[key])
-    return known[key]
+    return _known.once(key, lambda: _told(before, after))
 
 
 def _told(before: str, after: str) -> str:

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from hangar.pictures.edge import is_beyond
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import arrow, position_words, short, stands
 from mixing import Response, ResponseError
@@ -17,7 +18,6 @@ from .matrix import Cell, level_cell
 from .throw_edits import Spot, chooses_phase, frame_at, value_in
 from .throw_units import figure
 
-_BEYOND_DEG = 0.05
 _SURFACE_PURPOSES = ("roll", "pitch", "yaw", "brake", "camber")
 
 
@@ -138,13 +138,11 @@ def _entry(
 
 
 def _notes(surface: Surface, frame: Frame) -> tuple[str, ...]:
-    degrees = float(frame.deflection_deg[surface.key])
-    beyond = degrees > surface.stop_down_deg + _BEYOND_DEG or degrees < -surface.stop_up_deg - _BEYOND_DEG
     notes = (
         (is_estimated(surface) and float(frame.throw_mm[surface.key]) != 0.0, _("estimated")),
         (bool(frame.held[surface.channel]), _("cut by the channel's limit")),
         (bool(frame.blocked[surface.key]), _("linkage cannot follow")),
-        (beyond, _("beyond its stop")),
+        (is_beyond(surface, float(frame.deflection_deg[surface.key])), _("beyond its stop")),
     )
     return tuple(words for holds, words in notes if holds)
 

@@ -6,8 +6,9 @@ from math import hypot
 
 import pytest
 
-from hangar.pictures.plan_view import TINT, plan_view
+from hangar.pictures.plan_view import plan_view
 from hangar.pictures.planform import HEIGHT, MIDDLE, WIDTH
+from hangar.pictures.svg import TINT
 from hangar.setups.plan import NARROW_PX, WIDE_PX
 from hangar.setups.shapes import TAILS, WINGS, Shape, fitted
 from tests.hangar.pictures.reading import SVG, lines, parsed, polygons, texts, title
