@@ -10,7 +10,7 @@ from hangar.choosing import OFFERED, Naming, offer
 from hangar.folding import search_words
 from hangar.members.models import Member, PersonalName
 
-from .models import Airframe, Binding, Fitting, Receiver, Transmitter
+from .models import Airframe, Binding, Fitting, Receiver, ReceiverStatus, Transmitter
 
 _FEW_OWNERS = 100
 _SLUG = re.compile(r"\(([\w-]+)\)\Z")
@@ -49,6 +49,6 @@ def offer_transmitters(form: forms.BaseForm, user: Member, airframe: Airframe) -
 
 def offer_receivers(form: forms.BaseForm, every: QuerySet[Receiver], fitted: Receiver | None) -> None:
     """Likely are the one that sits there now, and spares."""
-    spare = every.filter(status="spare")[:OFFERED]
+    spare = every.filter(status=ReceiverStatus.SPARE)[:OFFERED]
     likely = [*([fitted] if fitted is not None else ()), *spare]
     offer(form, "receiver", every=every, likely=likely, naming=LABELS)

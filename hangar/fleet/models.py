@@ -17,7 +17,7 @@ from django.utils.translation import gettext_lazy as _
 
 from hangar.folding import FoldedField, Searched
 from hangar.members.models import Member
-from hangar.members.policy import edits_everything, signed_in
+from hangar.members.policy import can, edits_everything, signed_in
 
 from .photo import Photo
 from .rules import Asked, ClubRules, MassBand
@@ -215,7 +215,7 @@ class ReceiverQuerySet(models.QuerySet["Receiver"]):
 
     def editable_by(self, user: Member | AnonymousUser) -> "ReceiverQuerySet":
         """The secretary keeps the receivers."""
-        return self.all() if signed_in(user) and getattr(user, "role", None) == "secretary" else self.none()
+        return self.all() if can(user, "manage_receivers") else self.none()
 
 
 class Receiver(models.Model):

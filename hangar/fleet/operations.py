@@ -260,7 +260,7 @@ def _end(fitting: Fitting, at: datetime) -> None:
         raise FleetError(text.format(receiver=fitting.receiver, airframe=fitting.airframe, since=since))
     fitting.until = at
     fitting.save(update_fields=["until"])
-    Receiver.objects.filter(pk=fitting.receiver_id).update(status="spare")
+    Receiver.objects.filter(pk=fitting.receiver_id).update(status=ReceiverStatus.SPARE)
 
 
 def bind(*, user: Member, airframe: Airframe, transmitter: Transmitter, at: datetime | None = None) -> Binding:
@@ -350,7 +350,7 @@ def withdraw_fitting(*, user: Member, fitting: Fitting, reason: str, at: datetim
         was_open = fitting.until is None
         withdrawn = mark_withdrawn(user, fitting, reason, at)
         if was_open:
-            Receiver.objects.filter(pk=fitting.receiver_id).update(status="spare")
+            Receiver.objects.filter(pk=fitting.receiver_id).update(status=ReceiverStatus.SPARE)
             ended_by_it = Fitting.objects.filter(until=fitting.since)
             for before in ended_by_it.filter(Q(receiver=fitting.receiver_id) | Q(airframe=fitting.airframe_id)):
                 _reopen(before)
@@ -362,4 +362,4 @@ def _reopen(fitting: Fitting) -> None:
     if not sits_now.filter(Q(receiver=fitting.receiver_id) | Q(airframe=fitting.airframe_id)).exists():
         fitting.until = None
         fitting.save(update_fields=["until"])
-        Receiver.objects.filter(pk=fitting.receiver_id).update(status="in_use")
+        Receiver.objects.filter(pk=fitting.receiver_id).update(status=ReceiverStatus.IN_USE)

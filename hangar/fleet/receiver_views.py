@@ -19,7 +19,7 @@ from .crumbs import airframe_crumbs
 from .errors import FleetError
 from .forms import BindForm, FitForm, ReceiverForm
 from .lookups import current_fitting, get_editable_airframe_for, get_receiver_for
-from .models import Airframe, Binding, Fitting, Receiver
+from .models import Airframe, Binding, Fitting, Receiver, ReceiverStatus
 from .tables import ReceiverTable
 
 
@@ -50,8 +50,8 @@ def fit_receiver(request: SignedIn, slug: str) -> HttpResponse:
 
 def _fit_form(fitting: Fitting | None, data: QueryDict | None = None) -> FitForm:
     return FitForm(
-        data, receivers=_receivers().exclude(status="retired"), fitted=fitting.receiver if fitting else None,
-        initial={"receiver": fitting.receiver_id if fitting else None},
+        data, receivers=_receivers().exclude(status=ReceiverStatus.RETIRED),
+        fitted=fitting.receiver if fitting else None, initial={"receiver": fitting.receiver_id if fitting else None},
     )  # fmt: skip
 
 
@@ -132,7 +132,7 @@ def receiver(request: SignedIn, pk: int) -> HttpResponse:
 @get_or_post
 def new_receiver(request: SignedIn) -> HttpResponse:
     guard(request.user, "manage_receivers")
-    form = ReceiverForm(posted(request), initial={"status": "spare", "channels": 8})
+    form = ReceiverForm(posted(request), initial={"status": ReceiverStatus.SPARE, "channels": 8})
     if form.is_valid():
         fields = form.cleaned_data
         if attempt(form, (FleetError,), lambda: operations.add_receiver(user=request.user, **fields)):

@@ -1,9 +1,9 @@
-"""Which revision an address or a form asks for by its number."""
+"""Which revision a page is about: the one that its address or form asks for by number, else the one that is flown."""
 
 from django.http import Http404
 
 from hangar.fleet.models import Airframe
-from hangar.setups.history import get_revision_of
+from hangar.setups.history import current_head, currently_entered, get_revision_of
 from hangar.setups.models import Revision
 
 
@@ -18,3 +18,12 @@ def revision_asked(airframe: Airframe, text: str) -> Revision:
     if number is None:
         raise Http404(f"There is no revision {text[:20]!r}.")
     return get_revision_of(airframe, number)
+
+
+def flown_now(airframe: Airframe) -> Revision:
+    """What is in the transmitter, else the current revision; Http404 where there is no setup."""
+    entered = currently_entered(airframe)
+    found = entered.revision if entered is not None else current_head(airframe)
+    if found is None:
+        raise Http404(f"{airframe} has no setup yet.")
+    return found

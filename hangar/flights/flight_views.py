@@ -1,7 +1,7 @@
 """Writing about flying: a test flight, grounding and releasing."""
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
@@ -20,7 +20,7 @@ from hangar.setups.models import Revision
 from mixing.wording import throw_words
 
 from . import operations
-from .asked import revision_asked
+from .asked import flown_now, revision_asked
 from .errors import FlightError
 from .forms import FlightForm, GroundForm, ReleaseForm
 from .models import Verdict
@@ -32,13 +32,7 @@ NUMBERS = 30
 
 def _flown(airframe: Airframe, asked: str) -> Revision:
     """The revision that was flown: the one asked for, else what is in the transmitter, else the current one."""
-    if asked:
-        return revision_asked(airframe, asked)
-    entered = currently_entered(airframe)
-    found = entered.revision if entered is not None else current_head(airframe)
-    if found is None:
-        raise Http404(f"{airframe} has no setup yet.")
-    return found
+    return revision_asked(airframe, asked) if asked else flown_now(airframe)
 
 
 def _proposed(airframe: Airframe, revision: Revision) -> list[tuple[int, str]]:

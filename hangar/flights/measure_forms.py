@@ -82,7 +82,7 @@ class Place:
     predicted_mm: float
 
 
-class ReadingsForm(forms.Form):
+class ThrowsReadForm(forms.Form):
     """Throws read with a ruler in one phase, beside what they should be; what was not read stays empty."""
 
     on = forms.DateField(

@@ -1,33 +1,23 @@
 """Writing about the model itself: work that was done, and where it balanced."""
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from hangar.fleet.crumbs import airframe_crumbs
 from hangar.fleet.lookups import get_editable_airframe_for
-from hangar.fleet.models import Airframe
 from hangar.form_pages import form_page, get_or_post
 from hangar.inputs import attempt
 from hangar.requests import SignedIn, posted
-from hangar.setups.history import current_head, currently_entered
-from hangar.setups.models import Revision
+from hangar.setups.history import current_head
 from mixing.wording import length, length_figure
 
 from . import operations
+from .asked import flown_now
 from .errors import FlightError
 from .measure_forms import BalanceCheckForm, WorkForm
 from .models import WorkKind
-
-
-def measured_against(airframe: Airframe) -> Revision:
-    """The revision against which the model is measured: what is in the transmitter, else the current one."""
-    entered = currently_entered(airframe)
-    found = entered.revision if entered is not None else current_head(airframe)
-    if found is None:
-        raise Http404(f"{airframe} has no setup yet.")
-    return found
 
 
 @get_or_post
@@ -61,7 +51,7 @@ def log_work(request: SignedIn, slug: str) -> HttpResponse:
 def balanced(request: SignedIn, slug: str) -> HttpResponse:
     """Where the model balanced."""
     airframe = get_editable_airframe_for(request.user, slug)
-    revision = measured_against(airframe)
+    revision = flown_now(airframe)
     balance = revision.setup.balance
     allowed = {"low": length_figure(balance.cg_low_mm), "high": length(balance.cg_high_mm)}
     form = BalanceCheckForm(posted(request), setup=revision.setup)

@@ -20,9 +20,9 @@ from hangar.setups.matrix import rest_phase
 from mixing.wording import length
 
 from . import operations
+from .asked import flown_now
 from .errors import FlightError
-from .measure_forms import ReadingsForm
-from .measure_views import measured_against
+from .measure_forms import ThrowsReadForm
 from .throw_checks import FAR_MM, checks_of, get_check_of, linkage_lines, told
 
 
@@ -30,11 +30,11 @@ from .throw_checks import FAR_MM, checks_of, get_check_of, linkage_lines, told
 def measured(request: SignedIn, slug: str) -> HttpResponse:
     """Throws read at the model in one phase, against what they should be."""
     airframe = get_editable_airframe_for(request.user, slug)
-    revision = measured_against(airframe)
+    revision = flown_now(airframe)
     setup = revision.setup
     asked = request.GET.get("phase")
     phase = asked if asked in {one.key for one in setup.phases} else rest_phase(setup)
-    form = ReadingsForm(posted(request), setup=setup, phase=phase)
+    form = ThrowsReadForm(posted(request), setup=setup, phase=phase)
     if form.is_valid():
         made = attempt(form, (FlightError,), lambda: operations.record_throw_check(
             user=request.user, revision=revision, readings=form.readings, note=form.cleaned_data["note"],
