@@ -100,7 +100,7 @@ def _check_told(flown_on: date, verdict: str, reason: str, today: date) -> None:
 def _check_load(revision: Revision, load: str) -> None:
     keys = [one.key for one in revision.setup.balance.loads]
     if load not in keys:
-        text = _("Revision {number} has no load '{load}'; give one of {known}.")
+        text = _("Revision {number} has no load “{load}”; give one of {known}.")
         raise FlightError(text.format(number=revision.number, load=load, known=", ".join(keys)))
 
 
@@ -258,7 +258,7 @@ def record_throw_check(
     known = [surface.key for surface in revision.setup.surfaces]
     for one in readings:
         if one.surface not in known:
-            text = _("{revision} has no surface '{surface}'; give one of {known}.")
+            text = _("{revision} has no surface “{surface}”; give one of {known}.")
             raise FlightError(text.format(revision=revision, surface=one.surface, known=", ".join(known)))
     with transaction.atomic():
         check = ThrowCheck.objects.create(revision=revision, at=at or timezone.now(), by=user, note=note.strip())

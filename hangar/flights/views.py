@@ -50,7 +50,7 @@ def line_up(request: SignedIn) -> HttpResponse:
     ctx = {"table": table, "filter": chosen, "rules": club_rules(), "here": "line-up", "first_run": first_run}
     if not request.GET and not request.htmx and not first_run:
         ctx["yours"] = own_models(request.user)
-    template = "flights/_line_up_table.html" if request.htmx else "flights/line_up.html"
+    template = "tables/region.html" if request.htmx else "flights/line_up.html"
     response = render(request, template, ctx)
     patch_vary_headers(response, ["HX-Request"])
     return response

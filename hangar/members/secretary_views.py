@@ -57,7 +57,7 @@ def members(request: SignedIn) -> HttpResponse:
     ctx = {
         "table": table, "filter": chosen, "invitations": links[:LINKS_SHOWN], "open": links.count(), "here": "members",
     }  # fmt: skip
-    template = "members/_members_table.html" if request.htmx else "members/members.html"
+    template = "tables/region.html" if request.htmx else "members/members.html"
     response = render(request, template, ctx)
     patch_vary_headers(response, ["HX-Request"])
     return response
@@ -69,7 +69,7 @@ def invitations(request: SignedIn) -> HttpResponse:
     table = InvitationTable(open_invitations_for(request.user))
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
     ctx = {"table": table, "here": "members", "crumbs": _above()}
-    response = render(request, "members/_links_table.html" if request.htmx else "members/links.html", ctx)
+    response = render(request, "tables/region.html" if request.htmx else "members/links.html", ctx)
     patch_vary_headers(response, ["HX-Request"])
     return response
 

@@ -6,6 +6,7 @@ from functools import lru_cache
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.html import escape
 
 from hangar.pictures.svg import INK, PAPER
 
@@ -57,7 +58,7 @@ def qr_code(text: str, *, title: str) -> str:
     size, whole = modules + 2 * QUIET, round((modules + 2 * QUIET) * module, 3)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size} {size}" width="{whole}mm" height="{whole}mm" '
-        f'role="img" shape-rendering="crispEdges"><title>{title}</title>'
+        f'role="img" shape-rendering="crispEdges"><title>{escape(title)}</title>'
         f'<path d="M0 0h{size}v{size}h-{size}z" fill="{PAPER}"/>'
         f'<path d="{_outline(rows)}" fill="{INK}" fill-rule="evenodd"/></svg>'
     )

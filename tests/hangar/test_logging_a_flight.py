@@ -94,7 +94,7 @@ def test_a_flight_of_a_grounded_model_is_not_lost(first: Revision) -> None:
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
-        ({"load": "anvil"}, "has no load 'anvil'; give one of small"),
+        ({"load": "anvil"}, "has no load “anvil”; give one of small"),
         ({"flown_on": datetime.date(2999, 1, 1)}, "still to come"),
         ({"verdict": "reject"}, "reason of the verdict reject"),
         ({"verdict": "tweak", "reason": "  "}, "reason of the verdict tweak"),

@@ -232,7 +232,7 @@ class TestTakingOver:
             (b"{", "JSON"),
             (b'{"handover": 2, "setup": {}}', "reads version 1"),
             (b'{"handover": 1}', "has no setup in it"),
-            (b'{"handover": 1, "setup": {"schema": 1}}', "balance: is missing"),
+            (b'{"handover": 1, "setup": {"schema": 1}}', "balance is missing"),
             (b'{"handover": 1, "handover": 1}', "handover"),
             (b"[]", "object"),
         ],

@@ -85,7 +85,7 @@ def test_the_same_once_more(glider: Revision, owner: Member, sign_in: SignIn) ->
     ("content", "told"),
     [
         ("", "This file is empty"),
-        ("not JSON", "the document is not JSON"),
+        ("not JSON", "What is wrong in the file The document is not JSON"),
         (b"\xff\xfe", "not UTF-8 text"),
         ('{"schema": 1, "wheels": 3}', "wheels is not a key of schema 1"),
         ('{"schema": 1, "schema": 1}', "is given twice"),
