@@ -11,10 +11,10 @@ from hangar.fleet.models import Airframe, Fitting, Receiver, Transmitter
 from hangar.members import operations as members
 from hangar.members.errors import InvitationError, MemberError
 from hangar.members.models import Member, Role
-from hangar.setups.drafts import draft_of, open_draft
+from hangar.setups.drafts import draft_of
 from hangar.setups.models import Draft, Revision
 from hangar.setups.thrown import have_back, throw_away
-from tests.factories import AirframeFactory, MemberFactory, ReceiverFactory
+from tests.factories import AirframeFactory, MemberFactory, ReceiverFactory, open_draft
 from tests.hangar.at_once import while_not_yet_written
 
 pytestmark = pytest.mark.django_db(transaction=True)
