@@ -12,12 +12,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .document import Setup
+from .document import MOST_STATIONS, NARROWEST_PCT, Setup
 from .language import say
 from .linkage import Measured
 from .response import Response
 from .rig import Rig
-from .solve import response_for
+from .solve.along import base_travel, coupling_of
+from .solve.travel import surface_of, travels_for
 from .throws import Array
 from .wording import given, given_length, length_fixed, length_unit, signed, signed_length
 
@@ -29,6 +30,9 @@ SAME_PLACE_PCT = 2.0
 
 WIDEST_GAP_PCT = 50.0
 """Between observations further apart than this nobody knows; the curve is straight there and says so."""
+
+_NOTHING_MM = 1e-9
+"""So much is what is left of nothing in a sum of floats."""
 
 
 class CalibrationError(ValueError):
@@ -265,6 +269,9 @@ def compensated(
 ) -> Response:
     """The response of a control on a surface's channel that adds a compensation to the throws of today.
 
+    It has the stations of both, and those of an expo that was there, so that it keeps its shape between them; where
+    nothing more is needed it stays as it was, whatever the linkage makes of it.
+
     Parameters
     ----------
     setup : Setup
@@ -275,7 +282,8 @@ def compensated(
     Returns
     -------
     Response
-        Stations (control %, travel %), not rounded; at the stations of both the throws are met exactly.
+        Stations (control %, travel %), not rounded; at the stations of both the throws are met exactly, save where
+        these are more than a document holds: then those that bend it least are left out.
 
     Raises
     ------
@@ -288,13 +296,31 @@ def compensated(
     >>> [(x, round(travel, 1)) for x, travel in compensated(setup, "lever", "elevator", wanted).stations]
     [(-100.0, 50.5), (-60.0, 48.1), (0.0, 29.1), (100.0, 0.0)]
     """
-    own = [
-        x
-        for c in setup.couplings
-        if c.control == control and c.channel == setup.surface(surface).channel
-        for x, _ in c.stations
-    ]
-    x = np.union1d(np.clip(wanted.response.x, -100.0, 100.0), np.array([-100.0, 100.0, *own]))
+    channel = surface_of(setup, surface).channel
+    old = coupling_of(setup, control, channel, phase)
+    line = old.response if old is not None else Response.from_ends(0.0, 0.0)
+    x = _well_apart(np.clip(np.concatenate([[-100.0, 100.0], line.x, wanted.response.x]), -100.0, 100.0))
+    base, factor = base_travel(setup, control, surface, x, phase=phase)
     today = Rig(setup).at({control: x}, phase=phase).throw_mm[surface]
-    stations = np.column_stack([x, today + wanted.response(x)])
-    return response_for(setup, control, surface, stations.tolist(), phase=phase)
+    added, travel = wanted.response(x), line(x)
+    moved = np.abs(added) > _NOTHING_MM
+    travel[moved] = (travels_for(setup, surface, (today + added)[moved]) - base[moved]) / factor
+    return Response(_thinned(np.column_stack([x, travel])).tolist())
+
+
+def _well_apart(x: Array) -> Array:
+    """Control positions [%] in order, without those nearer to the next than stations of a document may be."""
+    places = np.unique(x)
+    kept = places[np.diff(places, append=np.inf) >= NARROWEST_PCT]
+    kept[0] = places[0]
+    return kept
+
+
+def _thinned(stations: Array) -> Array:
+    """As many stations (control %, travel %) as a document holds: without those that bend the response least."""
+    while len(stations) > MOST_STATIONS:
+        x, travel = stations.T
+        share = (x[1:-1] - x[:-2]) / (x[2:] - x[:-2])
+        bend = np.abs(travel[:-2] + share * (travel[2:] - travel[:-2]) - travel[1:-1])
+        stations = np.delete(stations, int(np.argmin(bend)) + 1, axis=0)
+    return stations

@@ -37,6 +37,8 @@ Role = Literal[
 DeviceKind = Literal["electric_motor", "engine_throttle", "release", "retract", "wheel_brake", "other"]
 NARROWEST_PCT = 1e-6
 """Stations nearer to each other than this [control %] make a step that no control can stand on."""
+MOST_STATIONS = 100
+"""So many stations a response or a fade may have."""
 
 
 def _increasing(stations: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
@@ -63,10 +65,12 @@ def _increasing(stations: tuple[tuple[float, float], ...]) -> tuple[tuple[float,
 
 
 Station = Annotated[tuple[Position, Travel], type_tuple]
-Stations = Annotated[tuple[Station, ...], type_tuple, Field(min_length=2, max_length=100), AfterValidator(_increasing)]
+Stations = Annotated[
+    tuple[Station, ...], type_tuple, Field(min_length=2, max_length=MOST_STATIONS), AfterValidator(_increasing)
+]
 FadeStation = Annotated[tuple[Position, Factor], type_tuple]
 FadeStations = Annotated[
-    tuple[FadeStation, ...], type_tuple, Field(min_length=2, max_length=100), AfterValidator(_increasing)
+    tuple[FadeStation, ...], type_tuple, Field(min_length=2, max_length=MOST_STATIONS), AfterValidator(_increasing)
 ]
 
 

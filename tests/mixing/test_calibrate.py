@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from mixing import Rig, calibrate, solve
+from mixing import Rig, Setup, calibrate, solve
 from mixing.calibrate import CalibrationError, Observation
 from mixing.linkage import FourBar
 
@@ -149,3 +149,62 @@ def test_a_compensated_setup_moves_by_what_was_wanted_and_nothing_else() -> None
     before_mm, after_mm = (rig.at({"lever": lever}).throw_mm for rig in (Rig(setup), after))
     np.testing.assert_allclose(after_mm["elevator"] - before_mm["elevator"], [0, 3, 4], atol=1e-9)
     np.testing.assert_allclose(after_mm["right_flap"], before_mm["right_flap"])
+
+
+def softened() -> Setup:
+    """The lever brings the elevator in softly: bent all the way, not at stations alone."""
+    setup = example()
+    soft = {"control": "lever", "channel": 4, "stations": [(-100, 40), (100, 0)], "expo_pct": 60}
+    others = [one for one in setup.couplings if (one.control, one.channel) != ("lever", 4)]
+    return setup.changed(couplings=[*others, soft])
+
+
+def test_a_compensated_response_keeps_the_shape_that_it_had() -> None:
+    """From 50 % on nothing more was needed: there nothing moves; below, what is added is straight in travel."""
+    setup = softened()
+    wanted = calibrate.compensation([(50, 0), (-100, 4)])
+    response = calibrate.compensated(setup, "lever", "elevator", wanted)
+    after = Rig(solve.with_response(setup, "lever", "elevator", response))
+    lever = np.linspace(-100, 100, 801)
+    before_pct, after_pct = (rig.at({"lever": lever}).travel_pct[4] for rig in (Rig(setup), after))
+    added = after_pct - before_pct
+    np.testing.assert_allclose(added[lever >= 50], 0, atol=1e-9)
+    np.testing.assert_allclose(added[lever <= 50], np.interp(lever[lever <= 50], [-100, 50], added[[0, -1]]), atol=0.2)
+    throws = [float(rig.at({"lever": -100}).throw_mm["elevator"]) for rig in (Rig(setup), after)]
+    assert throws[1] - throws[0] == pytest.approx(4)
+
+
+def test_what_stands_past_a_stop_where_nothing_was_needed_is_left_alone() -> None:
+    setup = softened()
+    far = {"control": "lever", "channel": 4, "stations": [(-100, 10), (50, 0), (100, -300)]}
+    others = [one for one in setup.couplings if (one.control, one.channel) != ("lever", 4)]
+    setup = setup.changed(couplings=[*others, far])
+    wanted = calibrate.compensation([(50, 0), (-100, 2)])
+    response = calibrate.compensated(setup, "lever", "elevator", wanted)
+    assert response.stations[1:] == [(50, 0), (100, -300)]
+
+
+def test_observations_beside_a_station_are_of_that_station() -> None:
+    """The mean of three times 1.4 is not 1.4 in binary: two stations as near as that no document can hold."""
+    assert float(np.average([1.4] * 3, weights=[1.0] * 3)) != 1.4
+    setup = softened()
+    bent = {"control": "lever", "channel": 4, "stations": [(-100, 40), (1.4, 9), (100, 0)]}
+    others = [one for one in setup.couplings if (one.control, one.channel) != ("lever", 4)]
+    setup = setup.changed(couplings=[*others, bent])
+    wanted = calibrate.compensation([(1.4, 2), (1.4, 2), (1.4, 2)])
+    response = calibrate.compensated(setup, "lever", "elevator", wanted)
+    assert len(response.stations) == 3
+    solve.with_response(setup, "lever", "elevator", response)
+
+
+def test_a_response_of_a_hundred_stations_can_still_be_compensated() -> None:
+    setup = softened()
+    wavy = [(x, 20 + 10 * np.sin(x / 9)) for x in np.linspace(-100, 100, 100).tolist()]
+    others = [one for one in setup.couplings if (one.control, one.channel) != ("lever", 4)]
+    setup = setup.changed(couplings=[*others, {"control": "lever", "channel": 4, "stations": wavy}])
+    wanted = calibrate.compensation([(0, 2), (-55.5, 3)])
+    response = calibrate.compensated(setup, "lever", "elevator", wanted)
+    after = Rig(solve.with_response(setup, "lever", "elevator", response))
+    lever = np.array([100.0, 0.0, -55.5, -100.0])
+    before_mm, after_mm = (rig.at({"lever": lever}).throw_mm["elevator"] for rig in (Rig(setup), after))
+    np.testing.assert_allclose(after_mm - before_mm, [0, 2, 3, 3], atol=0.02)
