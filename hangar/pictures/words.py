@@ -5,10 +5,13 @@ Used by pictures, pages and paper alike, so that one number has one text everywh
 
 import re
 from collections.abc import Iterable
-from typing import Literal, Protocol
+from typing import Literal
 
-from mixing import opposites, wording
+from mixing import opposites, positions, wording
+from mixing.document import Control
 from mixing.language import MM_PER_INCH, now, say
+
+position_words = positions.position_words
 
 Direction = Literal["up", "down", "left", "right", ""]
 
@@ -19,15 +22,6 @@ _UNITS = re.compile(r"(?<=\d) (%|mm|µs)(?!\w)")
 _INCHES = re.compile(r"(?<=\d) (%|mm|in|µs)(?!\w)")
 _SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", "linke": "left", "rechte": "right",
           "linker": "left", "rechter": "right", "linkes": "left", "rechtes": "right"}  # fmt: skip
-
-
-class Control(Protocol):
-    """What a control must say of itself to be named in words."""
-
-    @property
-    def label(self) -> str: ...
-    @property
-    def plus(self) -> str: ...
 
 
 def plain(value: float, digits: int = 1) -> str:
@@ -117,18 +111,6 @@ def throw_caption(roles: Iterable[str]) -> str:
 def opposite(word: str) -> str:
     """The other end of a control whose plus end is `word`."""
     return opposites.opposite(word) or say("the other way")
-
-
-def position_words(control: Control, position: float) -> str:
-    """Where a control stands, for someone holding the transmitter: "right", "middle", "half forward"."""
-    if position == 0:
-        return say("middle")
-    end = control.plus if position > 0 else opposite(control.plus)
-    if abs(position) == 100:
-        return end
-    if abs(position) == 50:
-        return say("half {end}", end=end)
-    return say("{figure} % {end}", figure=short(abs(position)), end=end)
 
 
 def stands(control: Control, position: float) -> str:

@@ -12,10 +12,11 @@ from ..differences import Difference
 from ..document import Control, Coupling, Surface
 from ..envelope import Positions
 from ..language import later, say
+from ..positions import standing_words, with_positions
 from ..purposes import BOTH_WAYS, wanted_way
 from ..wording import capital, lowered, together, way_words
 from .finding import Examined, Finding, Severity
-from .words import PURPOSES, moved, named, position_words, with_positions
+from .words import PURPOSES, moved, named
 
 WRONG_MM = 0.5
 """A movement against its purpose is told above this."""
@@ -81,7 +82,7 @@ def _told(examined: Examined, surface: Surface, control: Control, purpose: str, 
         "throw": moved(-wrong.way * wrong.movement.value, surface),
         "way": way_words(wrong.way, surface.role),
         "control": lowered(control.label),
-        "position": position_words(control, wrong.end),
+        "position": standing_words(control, wrong.end),
     }
     if others:
         where = with_positions(examined.setup, others)

@@ -10,10 +10,11 @@ from ..document import Channel, Surface
 from ..envelope import Extent, Positions, surface_candidates
 from ..language import say
 from ..linkage import WIDEST_DEG, FourBar, Measured
+from ..positions import with_positions
 from ..throws import throw_mm
 from ..wording import both, capital, channel_words, number, size, throw_words, together
 from .finding import Examined, Finding
-from .words import degrees, moved, named, with_positions
+from .words import degrees, moved, named
 
 LITTLE_US = 500.0
 """A surface whose whole envelope uses less of the pulse range than this wastes its servo: half of 1000 µs."""

@@ -13,12 +13,13 @@ from ..differences import Difference
 from ..document import Control, Device, Surface
 from ..envelope import Positions
 from ..language import say
+from ..positions import control_words, standing_words, with_positions
 from ..purposes import BRAKES
 from ..sums import TravelSum
 from ..throws import Array
 from ..wording import lowered, size, throw_words
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import control_words, named, position_words, with_positions
+from .words import named
 
 AWAY_MM = 0.5
 """A surface counts as braking where it is further than this from where it is at the lever's other end."""
@@ -136,7 +137,7 @@ def motor_with_brake(examined: Examined) -> Iterator[Finding]:
                     control=control_words(control, found.at[control.key]),
                     surface=named(found.surface),
                     throw=throw_words(found.away_mm, found.surface.role),
-                    other=position_words(control, _other_end(control, full)),
+                    other=standing_words(control, _other_end(control, full)),
                 )
                 yield Finding("warning", "motor-with-brake", f"devices/{device.key}", text, found.at)
 

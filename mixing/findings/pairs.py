@@ -9,10 +9,11 @@ import numpy as np
 from ..differences import Difference
 from ..document import Control, Surface
 from ..language import later, say
+from ..positions import with_positions
 from ..sums import TravelSum
 from ..wording import capital, length, throw_words
 from .finding import Examined, Finding
-from .words import named, or_more, with_positions
+from .words import named, or_more
 
 UNEVEN_MM = 1.0
 NEUTRAL_MM = 0.5

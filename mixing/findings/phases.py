@@ -12,10 +12,11 @@ import numpy as np
 from ..differences import Difference, Value
 from ..document import Device, Surface
 from ..language import say
+from ..positions import phase_words, with_controls
 from ..throws import Array
 from ..wording import capital, number, size
 from .finding import RUNNING_PCT, Examined, Finding
-from .words import degrees, named, or_more, phase_words, with_controls
+from .words import degrees, named, or_more
 
 JUMP_DEG = 15.0
 """A change of phase that moves a surface by more than this is told."""

@@ -12,13 +12,14 @@ from ..differences import Difference
 from ..document import Control, Coupling, Setup
 from ..language import say
 from ..places import as_text, coupling_place
+from ..positions import with_positions
 from ..purposes import BRAKES, PITCH
 from ..rounding import round_to_step
 from ..throws import Array
 from ..travels import Travels
 from ..wording import capital, channel_label, length, lowered, number, size, together
 from .finding import Examined, Finding
-from .words import named, or_more, told_apart, with_positions
+from .words import named, or_more, told_apart
 
 STEEP = 10.0
 """Travel % per control % above which a response counts as a jump."""

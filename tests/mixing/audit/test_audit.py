@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from mixing import Rig, Setup, audit
 from mixing.audit import CODES
 from mixing.findings.finding import Examined
-from mixing.findings.words import phase_words
+from mixing.positions import phase_words
 from mixing.purposes import wanted_way
 
 from .. import building
