@@ -33,6 +33,10 @@ from django.contrib.messages import constants as message_levels
 from hangar.languages import areas
 from hangar.secret import kept_secret
 
+# Equations as small as ours gain nothing by threads, which on a busy machine wait for each other for seconds. numpy,
+# which comes in later, reads it once.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 
 def _listed(name: str, default: str = "") -> list[str]:
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]

@@ -24,11 +24,18 @@ plain = pytest.mark.urls("tests.hangar.plain_urls")
 
 def settings_with(data: Path, *names: str, **environment: str) -> dict[str, Any]:
     """What some settings are in a process of its own with this environment."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("HANGAR", "DATABASE"))}
-    program = (
+    found: dict[str, Any] = printed(
+        data,
         "import json; from hangar import settings as s; "
-        f"print(json.dumps({{n: getattr(s, n, None) for n in {names!r}}}, default=str))"
+        f"print(json.dumps({{n: getattr(s, n, None) for n in {names!r}}}, default=str))",
+        **environment,
     )
+    return found
+
+
+def printed(data: Path, program: str, **environment: str) -> Any:
+    """The JSON that a program prints in a process of its own with this environment."""
+    kept = {key: value for key, value in os.environ.items() if not key.startswith(("HANGAR", "DATABASE"))}
     ended = subprocess.run(
         [sys.executable, "-c", program],
         cwd=TOP,
@@ -38,8 +45,7 @@ def settings_with(data: Path, *names: str, **environment: str) -> dict[str, Any]
         timeout=PATIENCE_S,
         check=True,
     )
-    found: dict[str, Any] = json.loads(ended.stdout)
-    return found
+    return json.loads(ended.stdout)
 
 
 @plain
@@ -164,3 +170,13 @@ def test_static_files_are_served_without_being_collected(client: Client) -> None
     assert "Access-Control-Allow-Origin" not in answer
     answer.close()
     assert client.get("/static/fonts/../__init__.py").status_code == 404
+
+
+def test_the_computation_is_told_to_keep_to_one_thread_before_it_comes_in(tmp_path: Path) -> None:
+    """Of its own number of threads numpy makes up its mind when it is loaded: too late for what is said afterwards."""
+    program = (
+        "import json, os, sys; import hangar.settings; "
+        "print(json.dumps([os.environ.get('OPENBLAS_NUM_THREADS'), 'numpy' in sys.modules]))"
+    )
+    assert printed(tmp_path, program, OPENBLAS_NUM_THREADS="7") == ["7", False]
+    assert printed(tmp_path, f"import os; os.environ.pop('OPENBLAS_NUM_THREADS', None); {program}") == ["1", False]
