@@ -252,7 +252,10 @@ def _with_the_best(
     for sign in signs:
 
         def value(rows: Rows, sign: float = sign) -> Array:
-            one, two = (np.atleast_1d(of.total.at(rows))[:, None] for of in pair)
+            # A travel that no control of these moves is a single number.
+            one, two = (
+                column[:, None] for column in np.broadcast_arrays(*(np.atleast_1d(v.total.at(rows)) for v in pair))
+            )
             over = [np.max(sign * _over_shift(*pair, one, two, shift)[0], axis=1) for shift in shifts]
             travels.budget.points -= len(one) * len(shifts)
             return np.asarray(np.max(over, axis=0))

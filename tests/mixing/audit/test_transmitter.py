@@ -136,6 +136,17 @@ def test_nothing_to_round_is_no_other_setup() -> None:
     assert rounded_setup(stepped(5, line((-100, -65), (100, 65)))) is None
 
 
+def test_a_response_that_rounds_to_nothing_is_compared_over_however_many_stations() -> None:
+    """Of three controls with 41 stations each not every combination is looked at; what is left of it is constant."""
+    fine = coupling("roll", 1, *(0.4 * (-1) ** n for n in range(41)))
+    fine["fades"] = [fade(key, *(100.0 - 20.0 * (n % 2) for n in range(41))) for key in ("lever", "knob")]
+    board = surface(chord_mm=500, linkage={"kind": "unmeasured", "deg_per_1000_us": 300})
+    made = stepped(1, fine, controls=[stick(), lever(), stick("knob")], surfaces=[board])
+    finding = one(made, "rounding")
+    # 0.4 % is 2 µs, and these turn half a metre by 0.6°.
+    assert "5.24 mm" in finding.text
+
+
 def test_rounding_of_fades_and_stances() -> None:
     faded = line((-100, -100), (100, 100), fades=[fade("lever", 43, 100)])
     assert one(stepped(10, faded), "rounding").at["lever"] == -100.0
