@@ -3,45 +3,22 @@
 Throws count from where the surface stands with its channel at 0 % travel, so that a model with another neutral keeps
 its own. At every station, alone with the stance of its phase, the throw is met exactly where the linkage and the
 limits allow; between stations, and where several controls add up on linkages of another shape, it can differ: what
-differs by more than `TELL_MM` at any station or end of a control is told.
+differs by more than `TELL_MM` is told (`mixing.misses`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 
+from .carrier import Carrier
 from .document import Control, Coupling, Phase, Setup, Surface
-from .errors import Unreachable
 from .language import say
-from .motion import Motion
+from .misses import Miss, along, between, places_of
 from .rig import Rig
-from .throws import Array, throw_mm
-from .wording import control_label, length, lowered, number, phase_label
-
-TELL_MM = 0.5
-"""Differences up to this much are within what a ruler reads on a model."""
-_DIGITS = 6
-"""Of a travel in %, at most: far below a servo's step, far above the rounding of floats."""
-_UNSEEN_MM = 0.01
-"""A solved travel is rounded as far as it moves no throw by more than this."""
-_NO_MATTER = {"number": 0, "label": "", "failsafe": None}
-"""What of a channel does not move its surfaces."""
-
-
-class Miss(NamedTuple):
-    """A throw that could not be carried over."""
-
-    surface: str
-    """Key of the surface on the model that it was carried to."""
-    where: str
-    """The control and its position, or the phase, in words."""
-    wanted_mm: float
-    got_mm: float
-    text: str
+from .wording import control_label, phase_label
 
 
 class Transplanted(NamedTuple):
@@ -81,17 +58,32 @@ def mirror(setup: Setup, *, surface: str, control: str, phase: str | None = None
     this = setup.surface(surface)
     other = partner(setup, this)
     coupling = _coupling(setup, control, this.channel, phase)
-    against = any(use.purpose in ("roll", "yaw") for use in setup.control(control).uses)
-    carrier = _Carrier(Rig(setup), this, Rig(setup), other)
+    carrier = Carrier(Rig(setup), this, Rig(setup), other)
     stance = _stance_of(setup, this.channel, phase)
-    x = np.array([station[0] for station in coupling.stations])
-    travel = carrier.solved(np.array([station[1] for station in coupling.stations]), stance)
-    if against:
-        x, travel = -x[::-1], travel[::-1]
-    mirrored = coupling.model_copy(
-        update={"channel": other.channel, "stations": tuple(zip(x.tolist(), travel.tolist(), strict=True))}
-    )
-    return mirrored, tuple(carrier.misses(setup.control(control).label))
+    part = setup.control(control)
+    way = -1.0 if _sides_differ(part) else 1.0
+    solved = carrier.stations(coupling, way * part.rest, stance)
+    stations = tuple(sorted((way * x + 0.0, travel) for x, travel in solved))
+    mirrored = coupling.model_copy(update={"channel": other.channel, "stations": stations})
+    return mirrored, tuple(_missed(setup, carrier, coupling, mirrored))
+
+
+def _missed(setup: Setup, carrier: Carrier, coupling: Coupling, mirrored: Coupling) -> Iterable[Miss]:
+    """The worst of what a mirrored coupling alone, with the stance of its phase, cannot do that this side does."""
+    control = setup.control(coupling.control)
+    stance = _stance_of(setup, coupling.channel, coupling.phase)
+    places = places_of(setup, control)
+    there = -places if _sides_differ(control) else places
+    wanted = carrier.wanted_mm(coupling.response(places) + stance)
+    got = carrier.got_mm(mirrored.response(there) + carrier.travel(np.array([stance])))
+    phase = {one.control: one.position for one in setup.phases if one.key == coupling.phase}
+    at = [{control.key: place, **phase} for place in there.tolist()]
+    return along(setup, carrier.target, at, wanted, got)
+
+
+def _sides_differ(control: Control) -> bool:
+    """Whether a control moves the two sides against each other."""
+    return any(use.purpose in ("roll", "yaw") for use in control.uses)
 
 
 def partner(setup: Setup, surface: Surface) -> Surface:
@@ -132,7 +124,7 @@ def transplant(setup: Setup, *, onto: Setup) -> Transplanted:
         couplings=[carried for one in setup.couplings if (carried := across.coupling(one)) is not None],
         remarks=setup.remarks,
     )
-    differences = _differences(across.source, Rig(result), across.carriers.values())
+    differences = between(across.source, Rig(result), tuple(across.carriers.values()))
     return Transplanted(result, (*across.left_out(), *differences))
 
 
@@ -143,10 +135,10 @@ class _Across:
         self.setup = setup
         self.source, target = Rig(setup), Rig(onto)
         self.matches = [(surface, _match(onto, surface)) for surface in setup.surfaces]
-        self.carriers: dict[int, _Carrier] = {}
+        self.carriers: dict[int, Carrier] = {}
         for surface, match in self.matches:
             if match is not None and surface.channel not in self.carriers:
-                self.carriers[surface.channel] = _Carrier(self.source, surface, target, match)
+                self.carriers[surface.channel] = Carrier(self.source, surface, target, match)
         self._devices = {
             device.channel: (device, match)
             for device in setup.devices
@@ -164,6 +156,11 @@ class _Across:
     def coupling(self, coupling: Coupling) -> dict[str, Any] | None:
         """A coupling as the other model needs it; None where it moves nothing there."""
         stance = _stance_of(self.setup, coupling.channel, coupling.phase)
+        if coupling.channel in self.carriers:
+            carrier = self.carriers[coupling.channel]
+            rest, parts = self.setup.control(coupling.control).rest, self._parts(coupling.channel)
+            stations = carrier.stations(coupling, rest, stance, parts)
+            return {**coupling.model_dump(), "channel": carrier.target.channel, "stations": stations}
         carried = self._carried(coupling.channel, [travel for _, travel in coupling.stations], stance)
         if carried is None:
             return None
@@ -215,7 +212,7 @@ def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
     }
     for surface in reversed(setup.surfaces):
         if _has(of.surfaces, surface.key):
-            carrier = _Carrier(source, of.surface(surface.key), target, surface)
+            carrier = Carrier(source, of.surface(surface.key), target, surface)
             found[surface.channel] = carrier.failsafe()
     channels = []
     for channel in setup.channels:
@@ -249,134 +246,3 @@ def _coupling(setup: Setup, control: str, channel: int, phase: str | None) -> Co
 
 def _stance_of(setup: Setup, channel: int, phase: str | None) -> float:
     return next((each.stance.get(channel, 0.0) for each in setup.phases if each.key == phase), 0.0)
-
-
-class _Carrier:
-    """From a travel that moves one surface to the travel that moves another as far."""
-
-    def __init__(self, source_rig: Rig, source: Surface, target_rig: Rig, target: Surface) -> None:
-        self.source_rig, self.source = source_rig, source
-        self.target_rig, self.target = target_rig, target
-        self._from = source_rig.setup.channel(source.channel)
-        self._to = target_rig.setup.channel(target.channel)
-        self._rest = float(self._deflection(np.zeros(1))[0])
-        pulse, _ = target_rig.pulse(self._to, 0.0)
-        self._stands = float(target_rig.follow(target, pulse).deflection_deg)
-
-    def _deflection(self, travel: Array) -> Array:
-        pulse, _ = self.source_rig.pulse(self._from, travel)
-        return self.source_rig.follow(self.source, pulse).deflection_deg
-
-    def travel(self, travel: Array) -> Array:
-        """Travel [%] for the other surface, shape (N,); the last that it follows where it cannot follow so far."""
-        # The throw is what counts: a smaller chord turns further for the same millimetres.
-        wanted = throw_mm(deflection_deg=self._deflection(travel) - self._rest, chord_mm=self.source.chord_mm)
-        half = np.clip(wanted / (2.0 * self.target.chord_mm), -1.0, 1.0)
-        deflection = np.clip(np.degrees(2.0 * np.arcsin(half)) + self._stands, -90.0, 90.0)
-        pulse = np.array([self._pulse(float(each)) for each in deflection])
-        return self.target_rig.travel_of_pulse(self._to, pulse)
-
-    def solved(self, travel: Array, stance: float, parts: int = 1) -> Array:
-        """As `travel`, counted from the stance and rounded: so many such parts together move no throw by 0.01 mm."""
-        if self._is_the_same:
-            return travel
-        base = self.travel(np.array([stance]))[0]
-        found: Array = np.round(self.travel(travel + stance) - base, self._digits(parts)) + 0.0
-        return found
-
-    @cached_property
-    def _is_the_same(self) -> bool:
-        """Whether the other surface is this one: its travels then stay as they were written."""
-        ours, theirs = self.source_rig.setup, self.target_rig.setup
-        return (
-            (self.source.linkage, self.source.chord_mm) == (self.target.linkage, self.target.chord_mm)
-            and self._from.model_copy(update=_NO_MATTER) == self._to.model_copy(update=_NO_MATTER)
-            and (ours.signal.centre_us, ours.signal.per_100_us) == (theirs.signal.centre_us, theirs.signal.per_100_us)
-        )
-
-    def _digits(self, parts: int) -> int:
-        """As few decimals of a travel [%] as the throws allow, 0.01 % or finer."""
-        moved_mm = parts * self._steepest_mm * 0.5
-        return next(n for n in range(2, _DIGITS + 1) if n == _DIGITS or moved_mm / 10**n <= _UNSEEN_MM)
-
-    @cached_property
-    def _steepest_mm(self) -> float:
-        """How far 1 % of travel moves a surface on the other's channel, at most."""
-        moved = self.target_rig.setup.surfaces_on(self.target.channel)
-        return max(Motion(self.target_rig, surface).steepest_mm for surface in moved)
-
-    def failsafe(self) -> Any:
-        """What the other surface's channel is to do without a signal, so that it goes where this one goes."""
-        told = self._from.failsafe
-        if not isinstance(told, float):
-            return told
-        limit = self.target_rig.setup.signal.limit_pct
-        found = round(float(self.travel(np.array([told]))[0]), self._digits(1))
-        return min(max(found, -limit), limit) + 0.0
-
-    def _pulse(self, deflection: float) -> float:
-        linkage, chord = self.target.linkage, self.target.chord_mm
-        centre = self.target_rig.setup.signal.centre_us
-        try:
-            return float(linkage.pulse_for(deflection, chord_mm=chord, centre_us=centre))
-        except Unreachable as unreachable:
-            return float(linkage.pulse_for(unreachable.last, chord_mm=chord, centre_us=centre))
-
-    def misses(self, where: str) -> Iterable[Miss]:
-        """What the whole travel of this side does that the other side's linkage cannot."""
-        travel = np.linspace(-100.0, 100.0, 5)
-        wanted = throw_mm(deflection_deg=self._deflection(travel) - self._rest, chord_mm=self.source.chord_mm)
-        pulse, _ = self.target_rig.pulse(self._to, self.travel(travel))
-        got = self.target_rig.follow(self.target, pulse).throw_mm(chord_mm=self.target.chord_mm)
-        stands = float(throw_mm(deflection_deg=self._stands, chord_mm=self.target.chord_mm))
-        for want, have in zip(wanted, got - stands, strict=True):
-            if abs(want - have) > TELL_MM:
-                yield _miss(self.target, where, float(want), float(have))
-
-
-def _miss(surface: Surface, where: str, wanted: float, got: float) -> Miss:
-    text = say(
-        "{surface}, {where}: {wanted} wanted, {got} is what this model gives",
-        surface=surface.label,
-        where=where,
-        wanted=length(wanted),
-        got=length(got),
-    )
-    return Miss(surface.key, where, wanted, got, text)
-
-
-def _differences(before: Rig, after: Rig, carriers: Iterable[_Carrier]) -> Iterable[Miss]:
-    """Compare both models at every station and end of every control, alone and at rest otherwise, in every phase."""
-    carriers = list(carriers)
-    old_rest, new_rest = before.at({}), after.at({})
-    phases: list[str | None] = [each.key for each in before.setup.phases]
-    for phase in phases or [None]:
-        for control in before.setup.controls:
-            if control.key == before.phase_control:
-                continue
-            places = _places(before.setup, control.key)
-            old, new = before.at({control.key: places}, phase=phase), after.at({control.key: places}, phase=phase)
-            for carrier in carriers:
-                key, other = carrier.source.key, carrier.target.key
-                wanted = old.throw_mm[key] - old_rest.throw_mm[key]
-                got = new.throw_mm[other] - new_rest.throw_mm[other]
-                worst = int(np.argmax(np.abs(wanted - got)))
-                if abs(wanted[worst] - got[worst]) > TELL_MM:
-                    where = _where(before.setup, control, float(places[worst]), phase)
-                    yield _miss(carrier.target, where, float(wanted[worst]), float(got[worst]))
-
-
-def _where(setup: Setup, control: Control, position: float, phase: str | None) -> str:
-    told = {"control": control.label, "position": number(position)}
-    if phase is None:
-        return say("{control} at {position} %", **told)
-    return say("{control} at {position} % in {phase}", phase=lowered(phase_label(setup, phase)), **told)
-
-
-def _places(setup: Setup, control: str) -> Array:
-    """Ends, rest and stations of a control."""
-    part = setup.control(control)
-    if part.positions:
-        return np.array(part.positions)
-    own = [x for coupling in setup.couplings if coupling.control == control for x, _ in coupling.stations]
-    return np.unique(np.array([*part.ends, part.rest, *own]))

@@ -21,7 +21,7 @@ from hangar.setups.history import current_head, currently_entered, get_revision_
 from hangar.setups.matrix import differences
 from hangar.setups.models import REASON_LENGTH, Revision
 from mixing import SetupError
-from mixing.transplant import Miss
+from mixing.misses import Miss
 
 from .asked import number_in, revision_asked
 from .forms import RollBackForm

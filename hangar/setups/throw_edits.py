@@ -9,10 +9,11 @@ from django.utils.translation import gettext as _
 from hangar.pictures.words import sentence, short
 from mixing import Setup, SetupError, solve, throw_mm
 from mixing.document import Coupling, Surface
+from mixing.misses import TELL_MM
 from mixing.rig import Frame, Rig
 from mixing.solve.along import coupling_of
 from mixing.solve.ends import TRAVEL_DIGITS
-from mixing.transplant import TELL_MM, mirror
+from mixing.transplant import mirror
 from mixing.wording import capital
 
 from .throw_units import figure, read_figure

@@ -8,8 +8,9 @@ import numpy as np
 from hangar.pictures.words import together
 from mixing import Setup
 from mixing.document import Coupling, Surface
+from mixing.misses import TELL_MM
 from mixing.rig import Rig
-from mixing.transplant import TELL_MM, mirror, partner
+from mixing.transplant import mirror, partner
 
 _ALIKE_PCT = 1.0
 """Travels this near each other mirror: linkages that were measured are never quite alike."""

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from mixing import Rig, Setup
-from mixing.transplant import TELL_MM, mirror, transplant, with_failsafes
+from mixing.misses import TELL_MM
+from mixing.transplant import mirror, transplant, with_failsafes
 
 from . import building
 from .example import example, example_data
@@ -107,12 +108,12 @@ def test_what_cannot_be_reached_is_told_with_what_is_reached() -> None:
     """A 6 mm arm would need more pulse than the channel's limits let through."""
     carried = transplant(example(), onto=rebuilt(arm_mm=5))
     misses = {(miss.surface, miss.where): miss for miss in carried.misses}
-    miss = misses["right_aileron", "Aileron stick at 100 % in cruise"]
+    miss = misses["right_aileron", "with aileron stick full right, in cruise"]
     got = float(Rig(carried.setup).at({"roll": 100}).throw_mm["right_aileron"])
     assert miss.got_mm == pytest.approx(got, abs=1e-6)
     assert abs(miss.wanted_mm) > abs(miss.got_mm) + TELL_MM
-    assert "−" in miss.text
-    assert "-" not in miss.text
+    told = "with aileron stick full right, in cruise: 19.1 mm up wanted, 13.5 mm up is what this model gives"
+    assert miss.text == f"Right aileron, {told}"
 
 
 def test_a_sister_model_keeps_its_own_centres_channels_and_reversal() -> None:
@@ -150,7 +151,6 @@ def test_a_label_with_a_hyphen_keeps_it() -> None:
     texts = [miss.text for miss in carried.misses if miss.surface == "right_aileron"]
     assert texts
     assert all(text.startswith("V-Right aileron, ") for text in texts)
-    assert any("−100 %" in miss.text for miss in carried.misses)
 
 
 def test_a_surface_that_the_other_model_lacks_is_told() -> None:
@@ -220,7 +220,97 @@ def test_a_miss_at_a_station_between_the_ends_is_told() -> None:
     made = building.setup(controls=[building.stick()], surfaces=[building.surface()], couplings=[peak])
     slower = building.surface(linkage={"kind": "unmeasured", "deg_per_1000_us": 40})
     onto = building.setup(controls=[building.stick()], surfaces=[slower])
-    assert [miss.where for miss in transplant(made, onto=onto).misses] == ["Roll stick at 40 %"]
+    assert [miss.where for miss in transplant(made, onto=onto).misses] == ["with roll stick 40 % right"]
+
+
+LEANING = {"kind": "four_bar", "arm_mm": 14, "horn_mm": 12, "pivot_mm": [60, 0], "arm_neutral_deg": 45}
+"""An arm that leans far: down it turns the surface less and less, up more and more."""
+
+
+def braked(linkage: dict[str, Any] | None = None) -> Setup:
+    """A stick and a lever that both move one flap."""
+    return building.setup(
+        controls=[building.stick(), building.lever()],
+        surfaces=[building.surface(**({} if linkage is None else {"linkage": linkage}))],
+        couplings=[building.coupling("roll", 1, -40, 40), building.coupling("lever", 1, 60, 0)],
+    )
+
+
+def test_what_adds_up_to_another_throw_is_told_with_the_controls_that_do_it() -> None:
+    """Each alone reaches its throw; together they ask for travel where this arm moves the flap much less."""
+    carried = transplant(braked(), onto=braked(LEANING))
+    miss = next(miss for miss in carried.misses if "lever" in miss.where and "stick" in miss.where)
+    assert miss.where in (
+        "with lever full back and roll stick full right", "with roll stick full right and lever full back"
+    )  # fmt: skip
+    at = {"roll": 100, "lever": -100}
+    was, now = (float(Rig(one).at(at).throw_mm["flap"]) for one in (braked(), carried.setup))
+    assert (miss.wanted_mm, miss.got_mm) == pytest.approx((was, now))
+    assert abs(was - now) > 2.0
+    steps = np.linspace(-100, 100, 41)
+    grid = {"roll": steps[:, None], "lever": steps[None, :]}
+    off = np.abs(Rig(carried.setup).at(grid).throw_mm["flap"] - Rig(braked()).at(grid).throw_mm["flap"])
+    assert abs(miss.wanted_mm - miss.got_mm) >= off.max() - 0.1
+
+
+def test_a_straight_response_is_bent_so_that_the_surface_rests_where_it_did() -> None:
+    """Equal throws need unequal travels here: straight between the ends, the flap would stand down at rest."""
+    carried = transplant(braked(), onto=braked(LEANING)).setup
+    assert float(Rig(carried).at({}).throw_mm["flap"]) == pytest.approx(0.0, abs=UNSEEN_MM)
+    places = [x for one in carried.couplings if one.control == "roll" for x, _ in one.stations]
+    assert places == [-100, 0, 100]
+    even = {"kind": "unmeasured", "deg_per_1000_us": 40}
+    kept = transplant(braked(), onto=braked(even)).setup
+    assert [len(one.stations) for one in kept.couplings] == [2, 2], "where it is even, nothing is added"
+
+
+def test_what_bends_between_stations_is_told() -> None:
+    """The ends are met; on the way an arm that leans gives another throw."""
+    made = building.setup(
+        controls=[building.stick(rest=-100)],
+        surfaces=[building.surface()],
+        couplings=[building.coupling("roll", 1, -100, 60)],
+    )
+    onto = building.setup(controls=[building.stick(rest=-100)], surfaces=[building.surface(linkage=LEANING)])
+    miss = transplant(made, onto=onto).misses[-1]
+    assert "% left" in miss.where or "% right" in miss.where
+    assert abs(miss.wanted_mm - miss.got_mm) > 1.0
+
+
+def test_a_throw_missed_with_all_controls_at_rest_is_told_once() -> None:
+    """The landing phase stands where this flap cannot go: that is one miss, not one for each control."""
+
+    def made(rate: float) -> Setup:
+        return building.setup(
+            controls=[building.stick(), building.lever(), building.switch("mode", (-100, 100))],
+            surfaces=[building.surface(linkage={"kind": "unmeasured", "deg_per_1000_us": rate})],
+            phases=[building.phase("cruise", "mode", -100), building.phase("landing", "mode", 100, {"1": 100})],
+            couplings=[building.coupling("roll", 1, -10, 10), building.coupling("lever", 1, -10, 0)],
+        )
+
+    told = [miss.where for miss in transplant(made(60), onto=made(40)).misses]
+    assert told[0] == "with all other controls at rest, in landing"
+    assert len(told) == 2
+    assert "full right, in landing" in told[1]
+
+
+def test_mirroring_tells_only_what_the_control_asks_for() -> None:
+    """Past 70 % the other arm cannot follow; a response that ends at 60 % never asks it to, one of 90 % does."""
+    pair = building.left_and_right("flap", 1, 2)
+    pair[1]["linkage"] = {"kind": "measured", "points": [[1150, -25], [1850, 25]]}
+
+    def misses(travel: float) -> tuple[Any, ...]:
+        made = building.setup(
+            controls=[building.lever()],
+            channels=[building.channel(1), building.channel(2, low_us=1150, high_us=1850)],
+            surfaces=pair,
+            couplings=[building.coupling("lever", 1, travel, 0)],
+        )
+        return mirror(made, surface="left_flap", control="lever")[1]
+
+    assert misses(60) == ()
+    (miss,) = misses(100)
+    assert miss.where == "with lever full back"
 
 
 def test_mirroring_needs_a_partner_and_a_coupling() -> None:
@@ -236,8 +326,8 @@ def test_a_miss_at_one_end_is_told_though_the_other_end_moves_further() -> None:
     """An arm that leans far to one side: the throw down is short, the longer one up is met."""
     carried = transplant(example(), onto=rebuilt(arm_mm=7, arm_neutral_deg=40))
     misses = {(miss.surface, miss.where): miss for miss in carried.misses}
-    assert ("right_aileron", "Aileron stick at 100 % in cruise") not in misses
-    miss = misses["right_aileron", "Aileron stick at −100 % in cruise"]
+    assert ("right_aileron", "with aileron stick full right, in cruise") not in misses
+    miss = misses["right_aileron", "with aileron stick full left, in cruise"]
     assert (round(miss.wanted_mm, 1), round(miss.got_mm, 1)) == (12.4, 7.1)
 
 
