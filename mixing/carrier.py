@@ -14,7 +14,7 @@ from .response import behind_expo
 from .rig import Rig
 from .throws import Array, throw_mm
 
-_DIGITS = 6
+DIGITS = 6
 """Of a travel in %, at most: far below a servo's step, far above the rounding of floats."""
 _UNSEEN_MM = 0.01
 """A solved travel is rounded as far as it moves no throw by more than this."""
@@ -99,7 +99,7 @@ class Carrier:
     def _digits(self, parts: int) -> int:
         """As few decimals of a travel [%] as the throws allow, 0.01 % or finer."""
         moved_mm = parts * self._steepest_mm * 0.5
-        return next(n for n in range(2, _DIGITS + 1) if n == _DIGITS or moved_mm / 10**n <= _UNSEEN_MM)
+        return next(n for n in range(2, DIGITS + 1) if n == DIGITS or moved_mm / 10**n <= _UNSEEN_MM)
 
     @cached_property
     def _steepest_mm(self) -> float:

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .carrier import Carrier
+from .carrier import DIGITS, Carrier
 from .document import Control, Coupling, Phase, Setup, Surface
 from .language import say
 from .misses import Miss, along, between, places_of
@@ -132,7 +132,7 @@ class _Across:
     """What carries each channel's travel from one setup to another model."""
 
     def __init__(self, setup: Setup, onto: Setup) -> None:
-        self.setup = setup
+        self.setup, self.onto = setup, onto
         self.source, target = Rig(setup), Rig(onto)
         self.matches = [(surface, _match(onto, surface)) for surface in setup.surfaces]
         self.carriers: dict[int, Carrier] = {}
@@ -185,8 +185,12 @@ class _Across:
             return carrier.target.channel, carrier.solved(values, stance, self._parts(channel)).tolist()
         if channel in self._devices:
             here, there = self._devices[channel]
-            share = (values - here.off_pct) / (here.full_pct - here.off_pct)
-            return there.channel, (there.off_pct + share * (there.full_pct - there.off_pct)).tolist()
+            if (here.off_pct, here.full_pct) != (there.off_pct, there.full_pct):
+                share = (values - here.off_pct) / (here.full_pct - here.off_pct)
+                travels = np.round(there.off_pct + share * (there.full_pct - there.off_pct), DIGITS).tolist()
+            return there.channel, travels
+        if _moves_nothing(self.setup, channel) and _moves_nothing(self.onto, channel):
+            return channel, travels
         return None
 
     def _parts(self, channel: int) -> int:
@@ -219,6 +223,12 @@ def with_failsafes(setup: Setup, *, of: Setup) -> Setup:
         told = found.get(channel.number)
         channels.append({**channel.model_dump(), "failsafe": channel.failsafe if told is None else told})
     return setup.changed(channels=channels)
+
+
+def _moves_nothing(setup: Setup, number: int) -> bool:
+    """Whether a channel that is there serves something of which the document does not know."""
+    known = any(channel.number == number for channel in setup.channels)
+    return known and not setup.surfaces_on(number) and not setup.devices_on(number)
 
 
 def _has(parts: Iterable[Any], key: str) -> bool:

@@ -94,6 +94,16 @@ def test_on_a_model_as_it_was_every_figure_stays_as_it_was_written() -> None:
     assert transplant(setup, onto=setup).setup == setup
 
 
+def test_on_a_model_as_it_was_a_motor_and_what_is_not_in_the_document_stay_to_the_last_figure() -> None:
+    made = building.setup(
+        controls=[building.stick()],
+        channels=[building.channel(7)],
+        devices=[building.motor(9, off_pct=-80, full_pct=60)],
+        couplings=[building.coupling("roll", 9, -80, 5.228675842285156), building.coupling("roll", 7, -50, 33.3)],
+    )
+    assert transplant(made, onto=made).setup == made
+
+
 def test_a_leaning_arm_keeps_the_stations_and_bends_between_them() -> None:
     carried = transplant(example(), onto=rebuilt(arm_mm=12, arm_neutral_deg=25))
     before, after = Rig(example()), Rig(carried.setup)
@@ -231,7 +241,7 @@ def braked(linkage: dict[str, Any] | None = None) -> Setup:
     """A stick and a lever that both move one flap."""
     return building.setup(
         controls=[building.stick(), building.lever()],
-        surfaces=[building.surface(**({} if linkage is None else {"linkage": linkage}))],
+        surfaces=[building.surface() | ({} if linkage is None else {"linkage": linkage})],
         couplings=[building.coupling("roll", 1, -40, 40), building.coupling("lever", 1, 60, 0)],
     )
 
