@@ -21,6 +21,7 @@ from hangar.requests import SignedIn, posted
 from hangar.setups.editing import Desk, desk_of, desk_posted, keep
 from hangar.setups.errors import DraftMoved, HistoryError
 from hangar.setups.models import REASON_LENGTH
+from hangar.setups.two_pages import tell_joined
 from mixing import Setup, SetupError
 from mixing.calibrate import CalibrationError
 from mixing.solve import SolveError
@@ -32,7 +33,7 @@ from .observations import Home, Proposal, braking, compensated, homes, part_of, 
 from .reports import get_flight_of
 
 
-@dataclass(frozen=True)
+@dataclass
 class Seen:
     """A flight, and the desk on which its observation becomes a draft."""
 
@@ -40,6 +41,11 @@ class Seen:
     flight: Flight
     desk: Desk
     setup: Setup
+
+    def go_on(self) -> None:
+        """Stand on what is stored now: another page changed the same thing."""
+        self.desk = desk_of(self.desk.member, self.airframe)
+        self.setup = self.desk.setup or self.setup
 
     @property
     def context(self) -> dict[str, Any]:
@@ -82,6 +88,8 @@ def compensate(request: SignedIn, slug: str, pk: int) -> HttpResponse:
         answer = _into_draft(request, seen, form, found.setup, _compensation_words(form))
         if answer is not None:
             return answer
+        form.setup = seen.setup
+        found = _compensated(form)
     return render(request, "flights/compensate.html", {**seen.context, "form": form, "found": found})
 
 
@@ -129,6 +137,7 @@ def trim_home(request: SignedIn, slug: str, pk: int) -> HttpResponse:
             answer = _into_draft(request, seen, form, chosen.proposal.setup, _trim_words(seen.setup, given, chosen))
             if answer is not None:
                 return answer
+            found = homes(seen.setup, given, form.cleaned_data.get("phase"))
     return render(request, "flights/trim_home.html", {**seen.context, "form": form, "homes": found})
 
 
@@ -143,10 +152,11 @@ def _trim_words(setup: Setup, trims: dict[str, float], home: Home) -> str:
 def _into_draft(request: SignedIn, seen: Seen, form: forms.Form, setup: Setup, words: str) -> HttpResponse | None:
     """Keep it as the member's draft, and lead there with the reasoning; None where the form now says why not."""
     try:
-        keep(seen.desk, setup.data(), post=request.POST)
+        tell_joined(request, keep(seen.desk, setup.data()))
     except DraftMoved:
         text = _("Your draft was saved from another page meanwhile: what is shown now starts from that.")
         form.add_error(None, text)
+        seen.go_on()
         return None
     except HistoryError as error:
         form.add_error(None, str(error))

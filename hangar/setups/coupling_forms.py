@@ -23,6 +23,8 @@ FADE_ROWS = 2
 class CouplingForm(PartForm):
     """Rows of stations (control %, travel %, and a throw that is wanted there), expo and fades."""
 
+    whole = ("x_", "travel_", "want_")
+
     expo_pct = NumberField(
         label=gettext_lazy("Expo in %"), initial=0,
         help_text=gettext_lazy("Above 0 the middle is softer, below 0 sharper."),

@@ -25,6 +25,7 @@ from .recording import reason_form, record_from
 from .response_shapes import SHAPES, shaped
 from .stations import travel_for
 from .throw_grid import place_address
+from .two_pages import joined_words, tell_joined, typed_over
 
 
 @get_or_post
@@ -33,55 +34,74 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
     airframe = get_editable_airframe_for(request.user, slug)
     is_post = request.method == "POST"
     desk = desk_posted(request.user, airframe, request.POST) if is_post else desk_of(request.user, airframe)
+    place = _place(request, desk)
+    form = _form(desk, _at(desk.data, place), place, posted(request), request.GET.get("rows", ""))
+    do = request.POST.get("do", "work")
+    if request.htmx and do == "look":
+        return _live(request, _looked(desk, place, form), place, form)
+    if not request.htmx and do == "remove":
+        return _remove(request, desk, place)
+    moved = None
+    if is_post:
+        try:
+            desk = _save(desk, place, form, "work" if request.htmx else do)
+        except DraftMoved as error:
+            moved, desk = error, desk_of(request.user, airframe)
+            form = _typed_over(form, desk, _place(request, desk), moved)
+    if request.htmx:
+        return _live(request, desk, place, form, moved)
+    return _page(request, desk, place, form, moved)
+
+
+def _place(request: SignedIn, desk: Desk) -> Data:
     chosen = PlaceForm(request.GET, draft=desk.data)
     if not chosen.is_valid():
         raise Http404("There is no such control, channel or phase in this draft.")
-    place = chosen.place()
-    old = _at(desk.data, place)
-    form = _form(desk, old, place, posted(request), request.GET.get("rows", ""))
-    if is_post and request.htmx:
-        return _live(request, desk, place, form)
+    return chosen.place()
+
+
+def _page(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, moved: DraftMoved | None) -> HttpResponse:
+    """The whole page; after a form that was kept, the way on."""
+    slug, do = desk.airframe.slug, request.POST.get("do", "work")
     reason = reason_form(request)
-    draft_moved = None
-    if is_post:
-        do = request.POST.get("do", "work")
-        if do == "remove":
-            return _remove(request, desk, place)
-        desk, draft_moved = _save(request, desk, place, form, do)
-        if draft_moved is None and not form.errors:
-            if do == "record":
-                answer = record_from(request, desk, reason)
-                if answer is not None:
-                    return answer
-            else:
+    if request.method == "POST":
+        tell_joined(request, desk)
+        if moved is None and not form.errors:
+            if do != "record":
                 more = f"&rows={min(form.rows + 3, 40)}" if do == "more" else ""
                 return redirect(place_address(slug, place) + more)
+            answer = record_from(request, desk, reason)
+            if answer is not None:
+                return answer
     ctx = {
-        "airframe": airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
-        "moved": draft_moved,
-        "crumbs": edit_crumbs(airframe, (_("Throws"), reverse("setups:throws", args=[slug]))), "is_new": old is None,
-        "address": place_address(slug, place), **shown(desk, place, form),
+        "airframe": desk.airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
+        "moved": moved, "is_new": _at(desk.data, place) is None, "address": place_address(slug, place),
+        "crumbs": edit_crumbs(desk.airframe, (_("Throws"), reverse("setups:throws", args=[slug]))),
+        **shown(desk, place, form),
     }  # fmt: skip
     if desk.setup is not None:
         ctx["open"] = open_findings(desk, desk.setup)
     return render(request, "setups/coupling.html", ctx)
 
 
-def _live(request: SignedIn, desk: Desk, place: Data, form: CouplingForm) -> HttpResponse:
+def _looked(desk: Desk, place: Data, form: CouplingForm) -> Desk:
+    """The desk as it would be with the coupling as it stands in the boxes; nothing is kept."""
+    form.is_valid()
+    desk = replace(desk, data=in_order(_with(desk.data, form.coupling(place, form.stations()))))
+    _refuse(form, desk, place)
+    return desk
+
+
+def _live(
+    request: SignedIn, desk: Desk, place: Data, form: CouplingForm, moved: DraftMoved | None = None
+) -> HttpResponse:
     """What the script asks for: a look at what stations would give, or the coupling kept when a box is left."""
     look = request.POST.get("do") == "look"
-    moved = None
-    if look:
-        form.is_valid()
-        desk = replace(desk, data=in_order(_with(desk.data, form.coupling(place, form.stations()))))
-        _refuse(form, desk, place)
-    else:
-        desk, moved = _save(request, desk, place, form, "work")
-        if not form.errors:
-            form = _form(desk, _at(desk.data, place), place, None, str(form.rows))
+    if not look and not form.errors:
+        form = _form(desk, _at(desk.data, place), place, None, str(form.rows))
     ctx: dict[str, Any] = {
         "desk": desk, "form": form, "look": look, "moved": moved, "errors": form.errors,
-        "trouble": str(moved) if moved is not None else "",
+        "trouble": str(moved) if moved is not None else "", "joined": joined_words(desk) if desk.other else "",
         **shown(desk, place, form),
     }  # fmt: skip
     if desk.setup is not None and not look:
@@ -89,6 +109,19 @@ def _live(request: SignedIn, desk: Desk, place: Data, form: CouplingForm) -> Htt
     response = render(request, "setups/_coupling_live.html", ctx)
     response["HX-Trigger"] = "looked" if look else "kept"
     return response
+
+
+def _typed_over(form: CouplingForm, desk: Desk, place: Data, moved: DraftMoved) -> CouplingForm:
+    """What was typed, over the coupling as it is stored now."""
+    old = _at(desk.data, place)
+    sent, apart = typed_over(form, _form(desk, old, place, None, str(form.rows)) if old is not None else None)
+    form = _form(desk, old, place, sent, "")
+    form.is_valid()
+    for name, told in apart.items():
+        form.add_error(name if name in form.fields else None, told)
+    if not apart:
+        form.add_error(None, str(moved))
+    return form
 
 
 def _at(data: Data, place: Data) -> Data | None:
@@ -107,7 +140,7 @@ def _form(desk: Desk, old: Data | None, place: Data, post: Any, rows: str) -> Co
     )  # fmt: skip
 
 
-def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: str) -> tuple[Desk, DraftMoved | None]:
+def _save(desk: Desk, place: Data, form: CouplingForm, do: str) -> Desk:
     """Keep the coupling in the draft whatever it says, then tell what is wrong with it."""
     form.is_valid()
     stations: list[list[Any]] = form.stations()
@@ -115,26 +148,23 @@ def _save(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, do: st
         stations = shaped(form, do) or stations
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
-    mine = form.coupling(place, stations)
     try:
-        kept = keep(desk, _with(desk.data, mine), post=request.POST)
-    except DraftMoved as error:
-        kept = desk_of(request.user, desk.airframe)
-        # Sent again after a lost answer: what is stored is what was sent.
-        if _at(kept.data, place) != mine:
-            form.add_error(None, str(error))
-            return kept, error
+        kept = keep(desk, _with(desk.data, form.coupling(place, stations)))
+    except DraftMoved:
+        raise
     except HistoryError as error:
         form.add_error(None, str(error))
-        return desk, None
+        return desk
     _refuse(form, kept, place)
-    return kept, None
+    return kept
 
 
 def _refuse(form: CouplingForm, desk: Desk, place: Data) -> None:
     """What is wrong with the coupling in this data, beside its boxes."""
-    index = next(n for n, one in enumerate(desk.data["couplings"]) if all(one.get(k) == v for k, v in place.items()))
-    form.refuse(problems_at(read(desk.data)[1], f"couplings[{index}]"))
+    one = _at(desk.data, place)
+    # Another page may have taken it out, and this one sent what it had shown.
+    if one is not None:
+        form.refuse(problems_at(read(desk.data)[1], f"couplings[{desk.data['couplings'].index(one)}]"))
 
 
 def _solved(desk: Desk, place: Data, form: CouplingForm, stations: list[list[Any]]) -> list[list[Any]]:
@@ -179,7 +209,7 @@ def _with(data: Data, one: Data) -> Data:
 def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
     others = [one for one in desk.data["couplings"] if any(one.get(name) != value for name, value in place.items())]
     try:
-        keep(desk, {**desk.data, "couplings": others}, post=request.POST)
+        tell_joined(request, keep(desk, {**desk.data, "couplings": others}))
         messages.success(request, _("The coupling is out of the draft."))
     except HistoryError as error:
         messages.error(request, str(error))

@@ -4,7 +4,7 @@ Parts are addressed by their section and their place in it, as the problems of m
 """
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -15,14 +15,17 @@ from hangar.fleet.models import Airframe
 from hangar.members.models import Member
 from mixing import Problem, Setup, SetupError
 
-from . import drafts
+from . import drafts, joining
+from .errors import DraftMoved, HistoryError
 from .history import current_head, get_revision_of
 from .models import Draft, Revision
-from .steps import Trail, trail_of
+from .steps import Trail, told, trail_of
 
 LISTS = ("controls", "channels", "surfaces", "devices", "phases")
 
 Data = dict[str, Any]
+# Whoever saves from more pages at once than this is no person.
+_TIMES = 4
 
 
 @dataclass
@@ -37,6 +40,17 @@ class Desk:
     draft: Draft | None
     base: Revision | None
     data: Data
+    lost: bool = False
+    """Whether it is that of a page of which nobody knows any more what it showed."""
+    other: str = ""
+    """What another page of the member's changed meanwhile, which was joined with this; in words."""
+    mark: str = ""
+    """That of what it says, where this is not what is stored."""
+
+    @property
+    def seen(self) -> str:
+        """What a page carries to say what it was made from."""
+        return self.mark or joining.mark_of(self.draft, self.base)
 
     @property
     def version(self) -> int:
@@ -83,7 +97,21 @@ def desk_of(user: Member, airframe: Airframe) -> Desk:
 
 
 def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
-    """The desk that a page was made from: where it was made from a revision, from that one, whatever is current now."""
+    """The desk as the posted page showed it: what is typed there, and in which place, was meant for that.
+
+    Where it was made from a revision, it stands on that one, whatever is current now.
+    """
+    desk = desk_stored(user, airframe, post)
+    if desk.draft is None:
+        return desk
+    text = joining.shown_text(desk.draft, post)
+    if text is None:
+        return replace(desk, lost=True)
+    return replace(desk, data=json.loads(text), mark=post.get("seen", ""))
+
+
+def desk_stored(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
+    """The desk of the member's draft as it is stored; without one, that of the revision of the posted page."""
     draft = drafts.draft_of(user, airframe)
     base = post.get("base", "")
     if draft is None and base.isascii() and base.isdigit() and len(base) < 10:
@@ -92,9 +120,26 @@ def desk_posted(user: Member, airframe: Airframe, post: QueryDict) -> Desk:
     return desk_of(user, airframe)
 
 
-def keep(desk: Desk, data: Data, *, post: QueryDict) -> Desk:
-    """Save `data` as the member's draft. DraftMoved where another page saved one since the posted page was made."""
-    return store(desk, data, version_of(post))
+def keep(desk: Desk, data: Data) -> Desk:
+    """Save `data`, which was made of `desk`, as the member's draft, with what another page saved since.
+
+    DraftMoved where that page changed the same thing.
+    """
+    data, other = in_order(data), ""
+    for _time in range(_TIMES):
+        draft = desk.draft
+        if draft is None or (not desk.lost and desk.data == json.loads(draft.text)):
+            try:
+                return replace(store(desk, data, desk.version), other=other)
+            except DraftMoved as moved:
+                draft = moved.stored
+        joint = None if desk.lost else joining.joined(_as_text(desk.data), _as_text(data), draft.text)
+        if joint is None:
+            raise DraftMoved(stored=draft)
+        other = other or told(_as_text(desk.data), draft.text)
+        desk = Desk(desk.airframe, desk.member, draft, draft.base, json.loads(draft.text))
+        data = in_order(joint)
+    raise HistoryError(_("Another page of yours keeps saving this draft. Save again."))
 
 
 def store(desk: Desk, data: Data, version: int) -> Desk:
@@ -145,6 +190,14 @@ def in_order(data: Data) -> Data:
 
 def _number(value: Any) -> float:
     return value if isinstance(value, int | float) else float("inf")
+
+
+def place_of(rows: list[Data], part: Data) -> int | None:
+    """Where a part stands in its list: that very part, or else what it has become; None where it is gone."""
+    known = part.get("key", part.get("number"))
+    places = [n for n, one in enumerate(rows) if one == part]
+    places += [n for n, one in enumerate(rows) if one.get("key", one.get("number")) == known]
+    return places[0] if places else None
 
 
 def problems_at(problems: tuple[Problem, ...], path: str) -> list[tuple[str, str]]:

@@ -24,13 +24,14 @@ from mixing.calibrate import Calibrated
 from mixing.document import FourBar, Setup, Surface
 
 from .crumbs import airframe_crumbs, edit_crumbs
-from .editing import Data, Desk, desk_of, desk_posted, keep
+from .editing import Data, Desk, desk_of, desk_posted, keep, place_of
 from .errors import DraftMoved, HistoryError
 from .history import current_head
 from .linkage_forms import HolesForm, ReadingsForm, holes_asked, taking
 from .matrix import Cell, throw_told
 from .reaches import Stand, reach_of
 from .surface_forms import points_text
+from .two_pages import tell_joined
 
 KINDS = {
     "four_bar": gettext_noop("From its lengths."),
@@ -139,6 +140,8 @@ def linkage(request: SignedIn, slug: str, index: int) -> HttpResponse:
         answer = _posted(request, desk, surface, index, here, ctx)
         if answer is not None:
             return answer
+        setup = ctx["desk"].setup or setup
+        surface = setup.surface(surface.key)
     ctx |= {"drawn": drawn(setup, surface), "setup": setup, **_asked(request, setup, surface, ctx)}
     return render(request, "setups/linkage.html", ctx)
 
@@ -170,15 +173,25 @@ def _posted(
         linkage = form_read.fitted.linkage.model_dump(mode="json")
         told = _("The readings are the linkage in the draft now. Look at what they change there, then record it.")
     try:
-        keep(desk, _with_linkage(desk.data, index, linkage), post=request.POST)
+        kept = keep(desk, _with_linkage(desk.data, index, linkage))
     except DraftMoved as moved:
-        ctx["moved"] = moved
-        return None
+        return _moved(request, desk, index, moved, ctx)
     except HistoryError as error:
         messages.error(request, str(error))
         return redirect(here)
     messages.success(request, told)
+    tell_joined(request, kept)
     return redirect(here)
+
+
+def _moved(request: SignedIn, desk: Desk, index: int, moved: DraftMoved, ctx: dict[str, Any]) -> HttpResponse | None:
+    """Go on from what is stored now; None where the page is shown with that."""
+    now = desk_of(request.user, desk.airframe)
+    if now.setup is None or place_of(now.data["surfaces"], desk.data["surfaces"][index]) != index:
+        messages.error(request, str(moved))
+        return redirect("setups:parts", desk.airframe.slug, "surfaces")
+    ctx |= {"moved": moved, "desk": now}
+    return None
 
 
 def _with_linkage(data: Data, index: int, linkage: Data) -> Data:

@@ -20,7 +20,7 @@ from mixing import Setup
 
 from .coupling_forms import PlaceForm, moved_by
 from .crumbs import edit_crumbs
-from .editing import Desk, desk_of, desk_posted, problems_at, store
+from .editing import Desk, desk_of, desk_stored, problems_at, store
 from .errors import DraftMoved, HistoryError
 from .matrix import rest_phase
 from .open_findings import open_findings
@@ -39,7 +39,7 @@ def throws(request: SignedIn, slug: str) -> HttpResponse:
     """The matrix; what is posted to it is kept, as far as it can be had."""
     airframe = get_editable_airframe_for(request.user, slug)
     if request.method == "POST":
-        return _keep(request, desk_posted(request.user, airframe, request.POST))
+        return _keep(request, desk_stored(request.user, airframe, request.POST))
     desk = desk_of(request.user, airframe)
     return _page(request, desk, _sheet(request.user, desk, request.GET), own=bool(request.GET.get("own")))
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -22,6 +22,9 @@ class PartForm(forms.Form):
 
     `draft` is the data of the whole draft, for the choices which depend on its other parts.
     """
+
+    whole: ClassVar[tuple[str, ...]] = ()
+    """How the names of boxes begin that say one thing together."""
 
     def __init__(self, *args: Any, draft: Data | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

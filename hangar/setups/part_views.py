@@ -20,13 +20,14 @@ from hangar.requests import SignedIn, posted
 from mixing import Rig, throw_mm
 
 from .crumbs import edit_crumbs
-from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, in_order, keep, problems_at, read
+from .editing import LISTS, Data, Desk, desk_of, desk_posted, free_key, keep, place_of, problems_at, read
 from .errors import DraftMoved, HistoryError
 from .part_forms import ChannelForm, ControlForm, DeviceForm, PartForm, PhaseForm
 from .part_lines import line_of
 from .rewiring import on_channel, without_channel
 from .single_forms import BalanceForm, RemarksForm, SignalForm
 from .surface_forms import SurfaceForm
+from .two_pages import tell_joined, typed_over
 from .wiring_views import channel_map_page
 
 
@@ -119,18 +120,16 @@ def _form(section: Section, data: Data, part: Data | None, post: Any) -> PartFor
     return section.form(post, initial=initial, draft=data)
 
 
-def _placed(data: Data, section: Section, index: int | None, part: Data) -> tuple[Data, str, int | None]:
-    """The data with a part put in its place, the path at which its problems will be, and its place in a list."""
+def _placed(data: Data, section: Section, index: int | None, part: Data) -> Data:
+    """The data with a part put in its place."""
     if section.key not in LISTS:
-        return {**data, section.key: part["remarks"] if section.key == "remarks" else part}, section.key, None
+        return {**data, section.key: part["remarks"] if section.key == "remarks" else part}
     rows = list(data.get(section.key, []))
     if index is None:
         rows.append(part)
     else:
         rows[index] = part
-    ordered = in_order({**data, section.key: rows})
-    place = next(n for n, one in enumerate(ordered[section.key]) if one is part)
-    return ordered, f"{section.key}[{place}]", place
+    return {**data, section.key: rows}
 
 
 def _keyed(section: Section, data: Data, index: int | None, part: Data) -> Data:
@@ -148,17 +147,16 @@ def part(request: SignedIn, slug: str, key: str, index: int | None = None) -> Ht
     """One part: a row of a list, a new row, or what a setup has once."""
     section = section_of(key)
     airframe = get_editable_airframe_for(request.user, slug)
-    desk = (
-        desk_posted(request.user, airframe, request.POST)
-        if request.method == "POST"
-        else desk_of(request.user, airframe)
-    )
+    is_post = request.method == "POST"
+    desk = desk_posted(request.user, airframe, request.POST) if is_post else desk_of(request.user, airframe)
     old = _old_part(desk.data, section, index)
     form = _form(section, desk.data, old, posted(request))
-    moved = None
-    if request.method == "POST":
-        desk, moved, place = _save_part(request, desk, section, index, form)
-        if moved is None and not form.errors:
+    if is_post:
+        try:
+            desk, place = _save_part(request, desk, section, index, form)
+        except DraftMoved as moved:
+            return _moved_page(request, desk, section, index, form, moved)
+        if not form.errors or (place is None and key in LISTS):
             return redirect(_after(slug, section))
         if place != index:
             return redirect("setups:part", slug, key, place)
@@ -169,13 +167,48 @@ def part(request: SignedIn, slug: str, key: str, index: int | None = None) -> Ht
             form = _form(section, desk.data, old, _as_post(form))
             form.is_valid()
             form.refuse(known)
+    return _page(request, desk, section, index, form)
+
+
+def _page(
+    request: SignedIn, desk: Desk, section: Section, index: int | None, form: PartForm, moved: DraftMoved | None = None
+) -> HttpResponse:
+    slug, key = desk.airframe.slug, section.key
+    old = _old_part(desk.data, section, index)
     ctx = {
-        "airframe": airframe, "desk": desk, "section": section, "form": form, "index": index, "is_new": old is None,
-        "moved": moved, "crumbs": edit_crumbs(airframe, (section.title, _after(slug, section))), "here": "line-up",
+        "airframe": desk.airframe, "desk": desk, "section": section, "form": form, "index": index,
+        "is_new": old is None, "moved": moved, "here": "line-up", "action": _address(slug, section, index),
+        "crumbs": edit_crumbs(desk.airframe, (section.title, _after(slug, section))),
         "name": old.get("label", "") if old and key in LISTS else "",
         **(_drawn(desk, old) if key == "surfaces" and old else {}),
     }  # fmt: skip
     return render(request, f"setups/part_{key}.html" if key in _OWN_PAGE else "setups/part.html", ctx)
+
+
+def _moved_page(
+    request: SignedIn, desk: Desk, section: Section, index: int | None, form: PartForm, moved: DraftMoved
+) -> HttpResponse:
+    """The page of what is stored now, with what was typed over it."""
+    now = desk_of(request.user, desk.airframe)
+    if index is not None:
+        # What stands before it may have gone meanwhile, and so may the part itself: then it is added again.
+        index = place_of(now.data[section.key], desk.data[section.key][index])
+    old = _old_part(now.data, section, index)
+    sent, apart = typed_over(form, _form(section, now.data, old, None) if old is not None else None)
+    form = _form(section, now.data, old, sent)
+    form.is_valid()
+    for name, told in apart.items():
+        form.add_error(name if name in form.fields else None, told)
+    if not apart:
+        form.add_error(None, str(moved))
+    return _page(request, now, section, index, form, moved)
+
+
+def _address(slug: str, section: Section, index: int | None) -> str:
+    if section.key not in LISTS:
+        return reverse("setups:single", args=[slug, section.key])
+    place = [slug, section.key, *([] if index is None else [index])]
+    return reverse("setups:new_part" if index is None else "setups:part", args=place)
 
 
 def _drawn(desk: Desk, old: Data) -> dict[str, str]:
@@ -219,25 +252,29 @@ def _as_post(form: PartForm) -> dict[str, Any]:
 
 def _save_part(
     request: SignedIn, desk: Desk, section: Section, index: int | None, form: PartForm
-) -> tuple[Desk, DraftMoved | None, int | None]:
+) -> tuple[Desk, int | None]:
     """Keep the part in the draft whatever it says, then tell what is wrong with it beside its fields.
 
-    The last of the three is where the part stands in its list now.
+    The last of the two is where the part stands in its list now.
     """
     form.is_valid()
-    data, path, place = _placed(desk.data, section, index, _keyed(section, desk.data, index, form.part()))
+    part = _keyed(section, desk.data, index, form.part())
+    data = _placed(desk.data, section, index, part)
     try:
-        kept = keep(desk, data, post=request.POST)
-    except DraftMoved as moved:
-        form.add_error(None, str(moved))
-        return desk_of(request.user, desk.airframe), moved, index
+        kept = keep(desk, data)
+    except DraftMoved:
+        raise
     except HistoryError as error:
         form.add_error(None, str(error))
-        return desk, None, index
-    form.refuse(problems_at(read(kept.data)[1], path))
+        return desk, index
+    place = place_of(kept.data[section.key], part) if section.key in LISTS else None
+    if place is not None or section.key not in LISTS:
+        path = section.key if place is None else f"{section.key}[{place}]"
+        form.refuse(problems_at(read(kept.data)[1], path))
+    tell_joined(request, kept)
     if form.errors:
         messages.warning(request, _("What you typed is kept in your draft. It can be recorded once this is right."))
-    return kept, None, place
+    return kept, place
 
 
 def _after(slug: str, section: Section) -> str:
@@ -261,7 +298,7 @@ def remove_part(request: SignedIn, slug: str, key: str, index: int) -> HttpRespo
         # Nothing is plugged in: what drives the channel drives nothing, and would only have to be looked for.
         left = without_channel(left, gone.get("number"))
     try:
-        keep(desk, left, post=request.POST)
+        tell_joined(request, keep(desk, left))
         told = _("{part} is out of the draft.")
         messages.success(request, told.format(part=gone.get("label") or _("What had no name")))
     except HistoryError as error:

@@ -22,7 +22,7 @@ from mixing import Setup, SetupError
 
 from . import drafts
 from .crumbs import airframe_crumbs
-from .editing import Desk, desk_of, desk_posted
+from .editing import Desk, desk_of, desk_stored
 from .errors import HistoryError, RecordedMeanwhile
 from .forms import CheckForm, EnterForm, ImportForm
 from .history import current_head, currently_entered, get_revision_of
@@ -41,7 +41,7 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
     """The draft: what it changes, what is still wrong with it, its sections, and recording it."""
     airframe = get_editable_airframe_for(request.user, slug)
     desk = (
-        desk_posted(request.user, airframe, request.POST)
+        desk_stored(request.user, airframe, request.POST)
         if request.method == "POST"
         else _desk_or_start(request, airframe)
     )

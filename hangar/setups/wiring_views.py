@@ -15,6 +15,7 @@ from .editing import Data, desk_of, desk_posted, keep
 from .errors import HistoryError, WiringError
 from .findings import findings
 from .rewiring import exchanged, on_channel, shared, turned, unshared
+from .two_pages import tell_joined
 from .wiring import wiring
 
 
@@ -37,8 +38,9 @@ def rewire(request: SignedIn, slug: str) -> HttpResponse:
     section, key = request.POST.get("section", ""), request.POST.get("key", "")
     try:
         data, told = _changed(desk.data, section, key, request.POST.get("do", ""))
-        keep(desk, data, post=request.POST)
+        kept = keep(desk, data)
         messages.success(request, told)
+        tell_joined(request, kept)
     except HistoryError as error:
         messages.error(request, str(error))
     return redirect(f"{reverse('setups:parts', args=[slug, 'channels'])}#{key}")

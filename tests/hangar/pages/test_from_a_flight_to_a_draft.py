@@ -104,8 +104,15 @@ class TestElevatorWithTheBrake:
         assert found is not None
         assert found.setup.remarks == "mine"
         assert found.setup.couplings != flight.revision.setup.couplings
-        late = browser.post(page("compensate", flight), {**given, "do": "draft"})
+        again = browser.post(page("compensate", flight), {**given, "do": "draft"})
+        assert again.status_code == 302, "sent twice, it is there once"
+        late = browser.post(page("compensate", flight), {**given, "needed_0": "5 down", "do": "draft"})
         assert "saved from another page meanwhile" in words(late)
+        assert draft_of(owner, flight.revision.airframe).setup == found.setup  # type: ignore[union-attr]
+        browser.post(page("compensate", flight), {**given, **values(late), "do": "draft"})
+        changed = draft_of(owner, flight.revision.airframe)
+        assert changed is not None
+        assert changed.setup not in (found.setup, flight.revision.setup)
 
     def test_a_draft_that_is_no_setup_yet(self, flight: Flight, owner: Member, sign_in: SignIn) -> None:
         draft = open_draft(user=owner, airframe=flight.revision.airframe)
