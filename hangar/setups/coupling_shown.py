@@ -25,6 +25,7 @@ def shown(desk: Desk, place: Data, form: CouplingForm) -> dict[str, Any]:
     told: dict[str, Any] = {
         "place": place, "control": labels[place["control"]], "moves": moved_by(desk.data, place["channel"]),
         "phase": labels.get(place["phase"]), "setup": setup, "surfaces": surfaces,
+        "device": None if surfaces else device_on(desk.data, place["channel"]),
         "rows": [(n, fields, None) for n, fields in enumerate(form.station_rows())],
         "want_of": form.data.get("want_of") or next((one["key"] for one in surfaces), ""),
     }  # fmt: skip
@@ -45,6 +46,11 @@ def shown(desk: Desk, place: Data, form: CouplingForm) -> dict[str, Any]:
         "throws": _throws(setup, mine),
         "control": setup.control(mine.control),
     }
+
+
+def device_on(data: Data, number: int) -> Data | None:
+    """The device that a channel feeds: its travel counts from off, not from the middle."""
+    return next((one for one in data.get("devices", []) if one.get("channel") == number), None)
 
 
 def _drawn(setup: Setup, mine: Coupling, given: Sequence[Given], rows: Sequence[int]) -> list[dict[str, str]]:

@@ -16,7 +16,7 @@ from mixing import solve
 from mixing.document import Setup, Surface
 
 from .coupling_forms import CouplingForm, PlaceForm
-from .coupling_shown import shown
+from .coupling_shown import device_on, shown
 from .crumbs import edit_crumbs
 from .editing import Data, Desk, desk_of, desk_posted, in_order, keep, problems_at, read
 from .errors import DraftMoved, HistoryError
@@ -145,7 +145,9 @@ def _save(desk: Desk, place: Data, form: CouplingForm, do: str) -> Desk:
     form.is_valid()
     stations: list[list[Any]] = form.stations()
     if do in SHAPES:
-        stations = shaped(form, do) or stations
+        device = device_on(desk.data, place["channel"])
+        nothing = device.get("off_pct") if device is not None else 0.0
+        stations = shaped(form, do, nothing if isinstance(nothing, int | float) else 0.0) or stations
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
     try:

@@ -26,8 +26,11 @@ SHAPES = {
 """By the button that takes them."""
 
 
-def shaped(form: CouplingForm, do: str) -> list[list[Any]] | None:
-    """The stations of a shape, None where its boxes do not say it; the rows do not count then, nor their errors."""
+def shaped(form: CouplingForm, do: str, nothing: float = 0.0) -> list[list[Any]] | None:
+    """The stations of a shape, None where its boxes do not say it; the rows do not count then, nor their errors.
+
+    `nothing` is the travel where nothing moves or runs: a motor is off there.
+    """
     for name in [name for name in form.errors if name.startswith(("x_", "travel_", "want_"))]:
         del form.errors[name]
     shape = SHAPES[do]
@@ -38,7 +41,11 @@ def shaped(form: CouplingForm, do: str) -> list[list[Any]] | None:
     if not all(isinstance(value, int | float) for value in values) or any(name in form.errors for name in shape.boxes):
         return None
     try:
-        return [list(station) for station in shape.response(*values).stations]
+        if do == "slope":
+            return [list(station) for station in shape.response(*values).stations]
+        given = [value if name in ("start", "end") else value - nothing
+                 for name, value in zip(shape.boxes, values, strict=True)]  # fmt: skip
+        return [[x, travel + nothing] for x, travel in shape.response(*given).stations]
     except ResponseError as error:
         form.add_error(shape.boxes[1], f"{capital(str(error))}.")
         return None

@@ -11,7 +11,7 @@ from hangar.pictures.edge import is_beyond
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import arrow, position_words, short, stands
 from mixing import Response, ResponseError
-from mixing.document import Control, Coupling, Setup, Surface
+from mixing.document import Control, Coupling, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
 from .matrix import Cell, level_cell
@@ -47,6 +47,19 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class Level:
+    """What a device does at one end, and where its response is; nothing is typed there."""
+
+    device: str
+    label: str
+    cell: Cell
+    address: str
+    beside: str
+    note: str
+    idle: bool
+
+
+@dataclass(frozen=True)
 class Line:
     """One end of a control, perhaps with a rate switch at one of its positions. `first` where a control begins."""
 
@@ -54,13 +67,13 @@ class Line:
     words: str
     rate: str
     entries: tuple[Entry, ...]
-    devices: tuple[tuple[str, Cell], ...]
+    devices: tuple[Level, ...]
     first: bool
 
     @property
     def moves(self) -> bool:
         """Whether anything moves or is coupled at this end."""
-        return any(not entry.idle for entry in self.entries) or any(not cell.still for _, cell in self.devices)
+        return any(not entry.idle for entry in self.entries) or any(not level.idle for level in self.devices)
 
 
 @dataclass(frozen=True)
@@ -113,8 +126,36 @@ def _line(
         at = _("{surface} at {control} {end}").format(surface=surface.label, control=control.label, end=words)
         label = ", ".join(part for part in (at, rate) if part)
         entries.append(_entry(setup, sheet, here, f"t-{name}-{surface.key}", label, frame, at_work))
-    devices = tuple((device.label, level_cell(device, frame)) for device in setup.devices)
-    return Line(control, words, rate, tuple(entries), devices, first)
+    levels = []
+    for device in setup.devices:
+        at = _("{surface} at {control} {end}").format(surface=device.label, control=control.label, end=words)
+        levels.append(_level(setup, sheet, device, control, at, frame, at_work))
+    return Line(control, words, rate, tuple(entries), tuple(levels), first)
+
+
+def _level(
+    setup: Setup, sheet: Sheet, device: Device, control: Control, label: str, frame: Frame,
+    at_work: Mapping[int, Coupling],
+) -> Level:  # fmt: skip
+    coupling, cell = at_work.get(device.channel), level_cell(device, frame)
+    place = {"control": control.key, "channel": device.channel}
+    address = place_address(sheet.slug, place) if coupling is None else _address(sheet.slug, coupling)
+    travel, shape = float(frame.travel_pct[device.channel]), _shape(setup, coupling)
+    return Level(
+        device.label, label, cell, "" if chooses_phase(setup, control.key) else address,
+        ", ".join(part for part in (f"{short(travel)} %", shape) if part) if coupling is not None else "",
+        _held_off(setup, coupling) if cell.still else "", idle=coupling is None and cell.still,
+    )  # fmt: skip
+
+
+def _held_off(setup: Setup, coupling: Coupling | None) -> str:
+    """Which control, where it rests, lets nothing through; "" where none does."""
+    for fade in coupling.fades if coupling is not None else ():
+        control = setup.control(fade.control)
+        if Response(fade.stations)(control.rest) == 0:
+            told = _("held off: {control} {position}")
+            return told.format(control=control.label, position=position_words(control, control.rest))
+    return ""
 
 
 def _entry(

@@ -1,9 +1,10 @@
 """What a page says where another page of the same member saved meanwhile."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.forms import BooleanField, ChoiceField, Field
 from django.http import HttpRequest, QueryDict
-from django.utils.choices import flatten_choices
 from django.utils.translation import gettext as _
 
 from .editing import Desk
@@ -54,7 +55,8 @@ def _told(field: Field | None, now: str) -> str:
     if not now or isinstance(field, BooleanField):
         return _("Another page of yours changed this meanwhile. Save again to put what you typed in its place.")
     if isinstance(field, ChoiceField):
-        now = {str(value): str(words) for value, words in flatten_choices(field.choices)}.get(now, now)
+        choices: Any = field.choices
+        now = next((str(words) for value, words in choices if str(value) == now), now)
     told = _("Another page of yours made this {now} meanwhile. Save again to put what you typed in its place.")
     return told.format(now=now)
 

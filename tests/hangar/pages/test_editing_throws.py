@@ -144,6 +144,27 @@ def test_one_side_only(
     assert stations(draft_of(owner), "lever", 6) == gives
 
 
+MOTOR = reverse("setups:coupling", args=["big-glider"]) + "?control=lever&channel=3&phase="
+
+
+@pytest.mark.parametrize(
+    ("boxes", "do", "gives"),
+    [
+        ({"start": "50", "end": "100", "reach": "100"}, "one_sided", [[-100, -100], [50, -100], [100, 100]]),
+        ({"start": "0", "end": "−100", "reach": "40"}, "one_sided", [[-100, 40], [0, -100], [100, -100]]),
+        ({"low": "−100", "high": "60"}, "halves", [[-100, -100], [0, -100], [100, 60]]),
+    ],
+)
+def test_a_motor_on_one_side_only_is_off_on_the_other(
+    glider: Revision, owner: Member, sign_in: SignIn, boxes: dict[str, str], do: str, gives: list[list[float]]
+) -> None:
+    """Nothing, for what runs, is its off: at the middle of the channel a motor would run at half."""
+    response = sent(sign_in(owner), boxes, MOTOR, do=do)
+    assert stations(draft_of(owner), "lever", 3) == gives
+    assert "At −100 % Motor is off, at 100 % it is full." in words(response)
+    assert "Off (−100 %) up to a position of the control" in words(response)
+
+
 @pytest.mark.parametrize(
     ("boxes", "do", "at", "told"),
     [

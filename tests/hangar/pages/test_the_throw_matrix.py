@@ -347,3 +347,22 @@ def test_strangers_and_readers(glider: Revision, owner: Member, reader: Member, 
         assert sign_in(owner).get(address.replace("big-glider", "no-such")).status_code == 404
     assert sign_in(reader).post(PAGE, {ELEVATOR_UP: "9 up"}).status_code == 403
     assert Draft.objects.count() == 0
+
+
+def test_what_a_motor_does_leads_to_its_response(
+    airframe: Any, glider_setup: Setup, owner: Member, sign_in: SignIn
+) -> None:
+    data = glider_setup.data()
+    data["controls"].append({**RATE, "key": "arm", "label": "Arming switch", "plus": "armed"})
+    motor = next(one for one in data["couplings"] if one["channel"] == 3)
+    motor["fades"] = [{"control": "arm", "stations": [[-100, 0], [100, 100]]}]
+    record_first(airframe, Setup.model_validate(data))
+    response = sign_in(owner).get(PAGE)
+    links = re.findall(r'<td data-label="Motor"[^>]*>(.*?)</td>', response.content.decode(), flags=re.DOTALL)
+    assert all("/draft/throws/coupling/?" in link for link in links)
+    assert "Response of Motor at Left lever back" in words(response)
+    power = [link for link in links if "control=power" in link]
+    assert len(power) == 2
+    assert all("held off: Arming switch" in link for link in power)
+    rows = re.findall(r"<tr[^>]*><th[^>]*>Right slider.*?</tr>", response.content.decode(), flags=re.DOTALL)
+    assert not any('<tr class=" idle"' in row or "device idle" in row for row in rows), "a phone shows them, too"
