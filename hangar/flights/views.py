@@ -23,7 +23,7 @@ from hangar.requests import SignedIn
 from hangar.setups.channel_map import channel_map, stowed
 from hangar.setups.drafts import draft_of
 from hangar.setups.findings import findings
-from hangar.setups.matrix import rest_phase, throw_matrix
+from hangar.setups.matrix import rest_phase, throw_matrix, with_reasons
 from hangar.setups.thrown import Thrown, told_thrown
 from mixing import Rig
 from mixing.document import Control, Setup
@@ -86,7 +86,8 @@ def setup_context(setup: Setup, phase: str | None, receiver_channels: int | None
     known = {one.key for one in setup.phases}
     chosen = phase if phase in known else None
     return {
-        "setup": setup, "matrix": throw_matrix(setup, chosen), "phase": chosen or rest_phase(setup),
+        "setup": setup, "phase": chosen or rest_phase(setup),
+        "matrix": with_reasons(throw_matrix(setup, chosen), setup, chosen),
         "pictures": pictures(setup, chosen), "channels": channel_map(setup), "stowed": stowed(setup),
         "findings": findings(setup, receiver_channels=receiver_channels),
     }  # fmt: skip

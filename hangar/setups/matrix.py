@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from hangar.pictures.estimates import is_estimated
 from hangar.pictures.words import ARROWS, is_nothing, length, position_words, short, stands
-from mixing import wording
-from mixing.document import Control, Device, Setup, Surface
+from mixing import Response, wording
+from mixing.document import Control, Coupling, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
 
@@ -46,8 +46,8 @@ class Row:
 
     @property
     def moves(self) -> bool:
-        """Whether anything moves at this end."""
-        return any(not cell.still for _, cell in self.cells)
+        """Whether anything moves at this end, or would."""
+        return any(not cell.still or cell.notes for _, cell in self.cells)
 
 
 @dataclass(frozen=True)
@@ -98,6 +98,36 @@ def throw_matrix(setup: Setup, phase: str | None = None) -> Matrix:
         shown = [row for row in _rows(rig, control, columns, phase) if control.key in coupled or row.moves]
         rows.extend(replace(row, first=row is shown[0]) for row in shown)
     return Matrix(columns, tuple(rows))
+
+
+def with_reasons(matrix: Matrix, setup: Setup, phase: str | None = None) -> Matrix:
+    """The matrix with a word at each device that is off only because another control, where it rests, holds it off."""
+    at_work = {(one.control, one.channel): one for one in Rig(setup).couplings(phase or rest_phase(setup))}
+    devices = {device.key: device for device in setup.devices}
+
+    def told(row: Row, column: Column, cell: Cell) -> Cell:
+        device = devices.get(column.key)
+        coupling = at_work.get((row.control.key, device.channel)) if device is not None else None
+        why = held_off(setup, device, coupling, row.position) if device is not None and cell.still else ""
+        return replace(cell, notes=(why,)) if why else cell
+
+    rows = (
+        replace(row, cells=tuple((column, told(row, column, cell)) for column, cell in row.cells))
+        for row in matrix.rows
+    )
+    return Matrix(matrix.columns, tuple(rows))
+
+
+def held_off(setup: Setup, device: Device, coupling: Coupling | None, position: float) -> str:
+    """Which control, where it rests, lets nothing through of what would run the device; "" where none does."""
+    if coupling is None or Response(coupling.stations)(position) == device.off_pct:
+        return ""
+    for fade in coupling.fades:
+        control = setup.control(fade.control)
+        if float(fade.factor(control.rest)) == 0:
+            told = _("held off: {control} {position}")
+            return told.format(control=control.label, position=position_words(control, control.rest))
+    return ""
 
 
 def _columns(setup: Setup) -> tuple[Column, ...]:

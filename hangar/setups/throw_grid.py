@@ -14,7 +14,7 @@ from mixing import Response, ResponseError
 from mixing.document import Control, Coupling, Device, Setup, Surface
 from mixing.rig import Frame, Rig
 
-from .matrix import Cell, level_cell
+from .matrix import Cell, held_off, level_cell
 from .throw_edits import Spot, chooses_phase, frame_at, value_in
 from .throw_units import figure
 
@@ -128,13 +128,13 @@ def _line(
         entries.append(_entry(setup, sheet, here, f"t-{name}-{surface.key}", label, frame, at_work))
     levels = []
     for device in setup.devices:
-        at = _("{surface} at {control} {end}").format(surface=device.label, control=control.label, end=words)
-        levels.append(_level(setup, sheet, device, control, at, frame, at_work))
+        told = _("{surface} at {control} {end}").format(surface=device.label, control=control.label, end=words)
+        levels.append(_level(setup, sheet, device, control, spot.position, told, frame, at_work))
     return Line(control, words, rate, tuple(entries), tuple(levels), first)
 
 
 def _level(
-    setup: Setup, sheet: Sheet, device: Device, control: Control, label: str, frame: Frame,
+    setup: Setup, sheet: Sheet, device: Device, control: Control, at: float, label: str, frame: Frame,
     at_work: Mapping[int, Coupling],
 ) -> Level:  # fmt: skip
     coupling, cell = at_work.get(device.channel), level_cell(device, frame)
@@ -144,18 +144,8 @@ def _level(
     return Level(
         device.label, label, cell, "" if chooses_phase(setup, control.key) else address,
         ", ".join(part for part in (f"{short(travel)} %", shape) if part) if coupling is not None else "",
-        _held_off(setup, coupling) if cell.still else "", idle=coupling is None and cell.still,
+        held_off(setup, device, coupling, at) if cell.still else "", idle=coupling is None and cell.still,
     )  # fmt: skip
-
-
-def _held_off(setup: Setup, coupling: Coupling | None) -> str:
-    """Which control, where it rests, lets nothing through; "" where none does."""
-    for fade in coupling.fades if coupling is not None else ():
-        control = setup.control(fade.control)
-        if Response(fade.stations)(control.rest) == 0:
-            told = _("held off: {control} {position}")
-            return told.format(control=control.label, position=position_words(control, control.rest))
-    return ""
 
 
 def _entry(

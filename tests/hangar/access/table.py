@@ -88,6 +88,7 @@ setups:do_again            slug                                post     in      
 setups:settle              slug                                post     in      no     yes    yes   yes        yes
 setups:throws              slug                                get,post in      no     yes    yes   yes        yes
 setups:coupling            slug?control=lever&channel=6&phase= get,post in      no     yes    yes   yes        yes
+setups:rates               slug                                get,post in      no     yes    yes   yes        yes
 setups:phase_changes       slug                                get      in      no     yes    yes   yes        yes
 setups:rewire              slug                                post     in      no     yes    yes   yes        yes
 setups:linkage             slug,index=0                        get,post in      no     yes    yes   yes        yes

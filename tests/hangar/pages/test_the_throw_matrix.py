@@ -359,10 +359,12 @@ def test_what_a_motor_does_leads_to_its_response(
     record_first(airframe, Setup.model_validate(data))
     response = sign_in(owner).get(PAGE)
     links = re.findall(r'<td data-label="Motor"[^>]*>(.*?)</td>', response.content.decode(), flags=re.DOTALL)
-    assert all("/draft/throws/coupling/?" in link for link in links)
+    bare = [link for link in links if "/draft/throws/coupling/?" not in link]
+    assert len(bare) == 3, "only what the phase switch does has no response"
     assert "Response of Motor at Left lever back" in words(response)
     power = [link for link in links if "control=power" in link]
-    assert len(power) == 2
-    assert all("held off: Arming switch" in link for link in power)
+    assert ["held off: Arming switch" in link for link in power] == [False, True], "at its rest it is off by itself"
     rows = re.findall(r"<tr[^>]*><th[^>]*>Right slider.*?</tr>", response.content.decode(), flags=re.DOTALL)
     assert not any('<tr class=" idle"' in row or "device idle" in row for row in rows), "a phone shows them, too"
+    page = words(sign_in(owner).get(reverse("flights:airframe", args=["big-glider"])))
+    assert page.count("off held off: Arming switch") == 1
