@@ -10,7 +10,6 @@ from typing import Any
 from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.loader import MigrationLoader
-from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from hangar.fleet.models import Airframe
@@ -18,9 +17,9 @@ from hangar.setups.history import broken_links
 from hangar.setups.models import Revision
 
 from .archive import Reader, reading, writing
-from .dumps import NAMES, dump, load
+from .dumps import NAMES, dump, load, migrations_of
 from .errors import KeepingError
-from .media import add_media, media_of, put_media_back, stored_names
+from .media import add_media, media_of, put_media_back, stored_names, take_away
 from .models import Backup
 from .what import holds_anything
 
@@ -48,14 +47,22 @@ def back_up(path: Path) -> Backup:
         writer.contents["missing_files"] = add_media(writer, stored_names())
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
-    return Backup.objects.create(at=now, name=path.name, size=path.stat().st_size, digest=digest)
+    try:
+        return Backup.objects.create(at=now, name=path.name, size=path.stat().st_size, digest=digest)
+    except DatabaseError as error:
+        raise KeepingError(
+            f"{path} is whole, and only the note of it could not be kept ({error}): the secretary's page does not tell "
+            "of it."
+        ) from error
 
 
-def thin_out(folder: Path, keep: int) -> list[str]:
-    """Delete all but the newest `keep` backups that this command named; their names."""
-    old = sorted((one for one in folder.iterdir() if _OURS.match(one.name)), reverse=True)[keep:]
+def thin_out(folder: Path, keep: int, *, made: str) -> list[str]:
+    """Delete all but the newest `keep` backups that this command named; their names. Never the one just made: it is
+    the newest, whatever a clock said that went wrong for a while."""
+    others = (one for one in folder.iterdir() if _OURS.match(one.name) and one.name != made)
+    old = sorted(others, reverse=True)[keep - 1 :]
     for one in old:
-        one.unlink()
+        one.unlink(missing_ok=True)
     return [one.name for one in old]
 
 
@@ -81,9 +88,14 @@ def restore(path: Path) -> int:
             with copy.open("wb") as file:
                 reader.copy(copy.name, file)
             _check_all(reader, but=copy.name)
-            load(copy)
-        put_media_back(reader)
-    _refuse_newer_tables()
+            _refuse_newer(path, migrations_of(copy))
+            # Before the database: files without rows are waste, and an empty site can be tried again.
+            written = put_media_back(reader)
+            try:
+                load(copy)
+            except BaseException:
+                take_away(written)
+                raise
     call_command("migrate", interactive=False, verbosity=0)
     return _checked()
 
@@ -114,15 +126,12 @@ def _check_all(reader: Reader, *, but: str) -> None:
         reader.check(name)
 
 
-def _refuse_newer_tables() -> None:
-    """A database that a newer site has changed cannot be changed back here. It stays as it was restored."""
-    known = set(MigrationLoader(connection).disk_migrations)
-    newer = sorted(f"{app} {name}" for app, name in MigrationRecorder(connection).applied_migrations() if
-                   (app, name) not in known)  # fmt: skip
-    if newer:
+def _refuse_newer(path: Path, made_by: set[tuple[str, str]]) -> None:
+    """What a newer site has changed in its tables cannot be changed back here."""
+    if newer := sorted(made_by - set(MigrationLoader(connection).disk_migrations)):
+        told = ", ".join(f"{app} {name}" for app, name in newer)
         raise KeepingError(
-            f"This backup was made by a newer Hingeline ({', '.join(newer)}): bring the program up to date. "
-            "The data was restored."
+            f"{path} was made by a newer Hingeline ({told}): bring the program up to date first. Nothing was changed."
         )
 
 

@@ -52,13 +52,10 @@ def put_media_back(reader: Reader, look: Callable[[str, bytes], None] | None = N
     written: list[str] = []
     try:
         for name in media_of(reader):
-            there = default_storage.exists(name)
-            if there and look is None:
-                continue
             content = reader.read(f"{FOLDER}/{name}")
             if look is not None:
                 look(name, content)
-            if there:
+            if _is_there(name, content):
                 continue
             kept = default_storage.save(name, ContentFile(content))
             written.append(kept)
@@ -68,6 +65,20 @@ def put_media_back(reader: Reader, look: Callable[[str, bytes], None] | None = N
         take_away(written)
         raise
     return written
+
+
+def _is_there(name: str, content: bytes) -> bool:
+    """Whether the storage has this file already. KeepingError for half of it, which somebody left who was interrupted,
+    and for another one: it may be of a site that still needs it."""
+    if not default_storage.exists(name):
+        return False
+    with default_storage.open(name, "rb") as file:
+        if file.read(len(content) + 1) != content:
+            raise KeepingError(
+                f"Another file, or a part of this one, is in the place of {FOLDER}/{name} already: begin with an empty "
+                "folder, or delete it where no other site uses it."
+            )
+    return True
 
 
 def take_away(names: list[str]) -> None:

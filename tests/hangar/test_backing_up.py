@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
 from PIL import Image
 
@@ -104,6 +104,13 @@ def test_in_a_folder_only_the_newest_stay(first: Revision, tmp_path: Path) -> No
     call_command("backup", str(tmp_path), "--keep", "2")
     names = sorted(path.name for path in tmp_path.iterdir())
     assert names == ["hangar-20260503T000000Z.zip", Backup.objects.get().name, "hangar-notes.zip"]
+    # Made while the clock was wrong.
+    for year in (2098, 2099):
+        (tmp_path / name_for(datetime(year, 1, 1, tzinfo=UTC))).write_bytes(b"")
+    (tmp_path / Backup.objects.get().name).unlink()
+    call_command("backup", str(tmp_path), "--keep", "2")
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert names == [Backup.objects.all()[0].name, "hangar-20990101T000000Z.zip", "hangar-notes.zip"]
     for wrong in ([str(tmp_path), "--keep", "0"], [str(tmp_path / "x.zip"), "--keep", "3"]):
         with pytest.raises(CommandError, match="--keep N goes with a folder"):
             call_command("backup", *wrong)
@@ -175,14 +182,64 @@ def test_a_damaged_one_changes_nothing(first: Revision, tmp_path: Path) -> None:
         assert "damaged" in refusal
 
 
-def test_tables_of_a_newer_hingeline_are_told(db: None) -> None:
-    backing_up._refuse_newer_tables()
+@pytest.mark.django_db(transaction=True)
+def test_one_of_a_newer_hingeline_is_refused_before_anything_is_written(first: Revision, tmp_path: Path) -> None:
     MigrationRecorder(connection).record_applied("setups", "0999_colours")
     try:
-        with pytest.raises(KeepingError, match=r"made by a newer Hingeline \(setups 0999_colours\)"):
-            backing_up._refuse_newer_tables()
+        back_up(tmp_path / "newer.zip")
     finally:
         MigrationRecorder(connection).record_unapplied("setups", "0999_colours")
+    back_up(tmp_path / "ours.zip")
+    with place_of_this_kind(tmp_path / "there") as place:
+        refusal = place.run("restore", str(tmp_path / "newer.zip"), fails=True)
+        assert "made by a newer Hingeline (setups 0999_colours): bring the program up to date first" in refusal
+        assert place.run("restore", str(tmp_path / "ours.zip")).startswith("Restored: 1 revisions")
+
+
+def test_a_dump_that_is_none_of_ours() -> None:
+    with pytest.raises(KeepingError, match="none of Hingeline's"):
+        list(dumps._copied("SET row_security = off;\n"))
+    script = "COPY public.django_migrations (id, app, name, applied) FROM stdin;\n1\tfleet\t0001_initial\tx\n\\.\n\n"
+    assert list(dumps._copied(script)) == [("fleet", "0001_initial")]
+
+
+def test_a_place_where_nothing_can_be_written(db: None, tmp_path: Path) -> None:
+    """Told in words by SQLite's own connection, too, which knows nothing of Django's errors."""
+    told = {"sqlite": r"It could not be copied: .+\. Nothing was changed\.", "postgresql": "pg_dump failed: "}
+    with pytest.raises(KeepingError, match=told[connection.vendor]):
+        dumps.dump(tmp_path / "no" / "such" / "folder")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_photo_of_which_half_is_there(first: Revision, tmp_path: Path) -> None:
+    """Left by a restore that was cut off; or by another site, which may need it."""
+    picture = io.BytesIO()
+    Image.new("RGB", (30, 20)).save(picture, "PNG")
+    photo = set_photo(user=first.author, airframe=first.airframe, file=picture, size=picture.tell(), alt="Dark")
+    back_up(tmp_path / "one.zip")
+    half = tmp_path / "there" / "media" / str(photo.image.name)
+    half.parent.mkdir(parents=True)
+    half.write_bytes(b"half")
+    with place_of_this_kind(tmp_path / "there") as place:
+        refusal = place.run("restore", str(tmp_path / "one.zip"), fails=True)
+        assert f"in the place of media/{photo.image.name} already" in refusal
+        assert half.read_bytes() == b"half"
+        half.unlink()
+        place.run("restore", str(tmp_path / "one.zip"))
+    assert half.stat().st_size > 4
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_that_is_whole_but_could_not_be_noted(
+    first: Revision, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(**fields: object) -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr(Backup.objects, "create", full)
+    with pytest.raises(CommandError, match=r"one\.zip is whole, and only the note of it could not be kept"):
+        call_command("backup", str(tmp_path / "one.zip"))
+    assert made_at(tmp_path / "one.zip").tzinfo is not None
 
 
 def test_without_the_programs_of_postgresql(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

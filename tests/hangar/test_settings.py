@@ -126,6 +126,17 @@ def test_a_secret_that_another_worker_made_first_counts(tmp_path: Path, monkeypa
     assert [one.name for one in tmp_path.iterdir()] == ["secret_key"]
 
 
+def test_a_secret_that_was_cut_off_is_made_anew(tmp_path: Path) -> None:
+    """The machine went down before it was on the disk; and somebody else's half of one lies about."""
+    path = tmp_path / "secret_key"
+    path.write_text("")
+    (tmp_path / f"secret_key.{os.getpid()}").write_text("half")
+    assert len(kept_secret(path)) >= 50
+    assert kept_secret(path) == path.read_text()
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert [one.name for one in tmp_path.iterdir()] == ["secret_key"]
+
+
 @pytest.mark.django_db
 def test_sqlite_waits_its_turn_and_keeps_foreign_keys() -> None:
     """The measured settings: readers go on while one writes, and a writer waits instead of failing."""

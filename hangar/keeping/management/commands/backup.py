@@ -24,5 +24,5 @@ class Command(KeepingCommand):
         backup = back_up(path)
         self.stdout.write(f"{backup.name}: {backup.size / 1e6:.2f} MB, SHA-256 {backup.digest}")
         if keep is not None:
-            for name in thin_out(path, keep):
+            for name in thin_out(path, keep, made=backup.name):
                 self.stdout.write(f"Deleted {name}.")
