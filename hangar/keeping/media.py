@@ -57,7 +57,7 @@ def put_media_back(reader: Reader, look: Callable[[str, bytes], None] | None = N
                 look(name, content)
             if _is_there(name, content):
                 continue
-            kept = default_storage.save(name, ContentFile(content))
+            kept = _stored(name, content)
             written.append(kept)
             if kept != name:
                 raise KeepingError(f"The storage keeps {name} under another name, {kept}: is the site in use?")
@@ -65,6 +65,15 @@ def put_media_back(reader: Reader, look: Callable[[str, bytes], None] | None = N
         take_away(written)
         raise
     return written
+
+
+def _stored(name: str, content: bytes) -> str:
+    """The name under which it is stored now. Half of it, for which there was room, does not stay."""
+    try:
+        return default_storage.save(name, ContentFile(content))
+    except OSError:
+        default_storage.delete(name)
+        raise
 
 
 def _is_there(name: str, content: bytes) -> bool:

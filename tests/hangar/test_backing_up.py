@@ -8,9 +8,10 @@ import time
 import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
-from django.core.files.storage import default_storage
+from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.management import CommandError, call_command
 from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
@@ -19,9 +20,10 @@ from PIL import Image
 from hangar.fleet.models import Airframe
 from hangar.fleet.photo_operations import set_photo
 from hangar.keeping import backing_up, dumps
-from hangar.keeping.archive import CONTENTS
+from hangar.keeping.archive import CONTENTS, reading
 from hangar.keeping.backing_up import back_up, made_at, name_for, restore
 from hangar.keeping.errors import KeepingError
+from hangar.keeping.media import put_media_back
 from hangar.keeping.models import Backup
 from hangar.setups.models import Revision
 from hangar.setups.operations import record
@@ -227,6 +229,30 @@ def test_a_photo_of_which_half_is_there(first: Revision, tmp_path: Path) -> None
         half.unlink()
         place.run("restore", str(tmp_path / "one.zip"))
     assert half.stat().st_size > 4
+
+
+@pytest.mark.django_db(transaction=True)
+def test_half_of_a_photo_does_not_stay(
+    first: Revision, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, settings: Any
+) -> None:
+    picture = io.BytesIO()
+    Image.new("RGB", (30, 20)).save(picture, "PNG")
+    set_photo(user=first.author, airframe=first.airframe, file=picture, size=picture.tell(), alt="Dark")
+    back_up(tmp_path / "one.zip")
+    settings.MEDIA_ROOT = tmp_path / "media"
+
+    def half(self: FileSystemStorage, name: str, content: object) -> str:
+        Path(self.path(name)).parent.mkdir(parents=True)
+        Path(self.path(name)).write_bytes(b"half")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(FileSystemStorage, "_save", half)
+    with (
+        pytest.raises(KeepingError, match="No space left on device"),
+        reading(tmp_path / "one.zip", kind=backing_up.KIND) as reader,
+    ):
+        put_media_back(reader)
+    assert [path for path in (tmp_path / "media").rglob("*") if path.is_file()] == []
 
 
 @pytest.mark.django_db(transaction=True)
