@@ -24,7 +24,11 @@ _APART = str.maketrans({
 
 
 def folded(text: str) -> str:
-    """Small letters without accents, one space between words: "Süd-WIND  Ålesund" is "sud-wind alesund"."""
+    """Small letters without accents, one space between words.
+
+    >>> folded("Süd-WIND  Ålesund")
+    'sud-wind alesund'
+    """
     apart = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(_plain(letter) for letter in apart)
     return " ".join(bare.casefold().translate(_APART).split())

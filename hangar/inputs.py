@@ -26,7 +26,11 @@ T = TypeVar("T")
 
 
 def read_number(text: str) -> float:
-    """A number as people type it: "−12,5" is −12.5. ValueError, in words, for anything else."""
+    """A number as people type it: "−12,5" is −12.5. ValueError, in words, for anything else.
+
+    >>> read_number("−12,5"), read_number("+7 %")
+    (-12.5, 7.0)
+    """
     plain = text.strip().translate(_PLAIN).replace(" ", "").rstrip("%")
     if not _NUMBER.match(plain) or abs(float(plain)) > _LARGEST:
         raise ValueError(
@@ -41,6 +45,9 @@ def as_typed(value: Any) -> str:
     """A number as it stands in a box: every figure, a real minus sign, the reader's decimal sign.
 
     What is no number stands there as it was typed.
+
+    >>> as_typed(-12.0), as_typed("a lot")
+    ('−12', 'a lot')
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         return str(value)
@@ -112,6 +119,9 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
     """A throw with its way [mm], down and left positive: "12 up", "3.5 mm down"; `sideways` for a rudder, "20 left".
 
     A figure without a way is refused, unless it is 0: a wrong guess would move the surface the wrong way.
+
+    >>> read_throw("12 up"), read_throw("↓ 0,5 in"), read_throw("20 l", sideways=True)
+    (-12.0, 12.7, 20.0)
     """
     bare, unit = with_unit(plain_letters(text))
     throw = typed_throw(text, bare, sideways=sideways)

@@ -8,7 +8,11 @@ from hangar.setups.models import Revision
 
 
 def number_in(text: str) -> int | None:
-    """The number, of a revision or of a row, that a text is; None where it is none."""
+    """The number, of a revision or of a row, that a text is; None where it is none.
+
+    >>> number_in("12"), number_in("1e3"), number_in("−1")
+    (12, None, None)
+    """
     return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else None
 
 

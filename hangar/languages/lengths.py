@@ -8,7 +8,11 @@ _UNIT = re.compile(r"(?<=[\d\s.,])(mm|millimet(?:re|er)s?|cm|in|inch|inches|zoll
 
 
 def with_unit(text: str) -> tuple[str, str]:
-    """What was typed without its unit, and the unit: mm, cm or in, "" where none was typed."""
+    """What was typed without its unit, and the unit: mm, cm or in, "" where none was typed.
+
+    >>> with_unit("12cm"), with_unit("12 up")
+    (('12 ', 'cm'), ('12 up', ''))
+    """
     found = _UNIT.findall(text)
     if len(found) != 1:
         return text, ""
@@ -17,7 +21,11 @@ def with_unit(text: str) -> tuple[str, str]:
 
 
 def from_reader(number: float, unit: str = "") -> float:
-    """A length in mm from a figure in `unit`; where that is "", in the reader's unit."""
+    """A length in mm from a figure in `unit`; where that is "", in the reader's unit.
+
+    >>> from_reader(0.5, "in"), from_reader(2.0, "cm"), from_reader(12.0)
+    (12.7, 20.0, 12.0)
+    """
     if unit == "cm":
         return number * 10
     if unit == "in" or (not unit and now().inches):

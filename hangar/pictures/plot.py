@@ -80,7 +80,11 @@ class Area:
 
 
 def nice_step(span: float, most: int = 5) -> float:
-    """The smallest step of 1, 2 or 5 times a power of ten that divides `span` into at most `most` parts."""
+    """The smallest step of 1, 2 or 5 times a power of ten that divides `span` into at most `most` parts.
+
+    >>> nice_step(23.0), nice_step(0.7)
+    (5.0, 0.2)
+    """
     raw = span / most
     power = 10.0 ** math.floor(math.log10(raw))
     return next(step * power for step in (1, 2, 5, 10) if step * power >= raw * (1 - 1e-9))

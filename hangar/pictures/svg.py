@@ -32,7 +32,11 @@ _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
 def thinned(points: Sequence[Point], tolerance: float = 0.02) -> list[Point]:
-    """`points`, x ascending, without those that a straight line passes at `tolerance` or less above or below [px]."""
+    """`points`, x ascending, without those that a straight line passes at `tolerance` or less above or below [px].
+
+    >>> thinned([(0, 0), (1, 1), (2, 2), (3, 0)])
+    [(0, 0), (2, 2), (3, 0)]
+    """
     kept, low, high = list(points[:1]), -math.inf, math.inf
     for before, (x, y) in itertools.pairwise(points):
         start_x, start_y = kept[-1]
@@ -50,7 +54,11 @@ def text_width(text: str, size: float) -> float:
 
 
 def shorten(text: str, width: float, size: float) -> str:
-    """`text`, cut with an ellipsis where it would be wider than `width`."""
+    """`text`, cut with an ellipsis where it would be wider than `width`.
+
+    >>> shorten("Left inner wing flap", 60, 10)
+    'Left inner…'
+    """
     if text_width(text, size) <= width:
         return text
     kept = text

@@ -25,17 +25,29 @@ _SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", 
 
 
 def plain(value: float, digits: int = 1) -> str:
-    """`value` with `digits` decimals and a real minus sign; a value that rounds to nothing is "0"."""
+    """`value` with `digits` decimals and a real minus sign; a value that rounds to nothing is "0".
+
+    >>> plain(12.0), plain(-0.04), plain(-7.25, 2)
+    ('12.0', '0', '−7.25')
+    """
     return wording.fixed(value, digits)
 
 
 def short(value: float, digits: int = 1) -> str:
-    """Like `plain`, without decimals that are nought: 95, 12.5, −7."""
+    """Like `plain`, without decimals that are nought: 95, 12.5, −7.
+
+    >>> short(95.0), short(12.5), short(-7.0)
+    ('95', '12.5', '−7')
+    """
     return wording.number(value, digits)
 
 
 def signed(value: float, digits: int = 0) -> str:
-    """`value` with its sign always shown: +50, −50, 0."""
+    """`value` with its sign always shown: +50, −50, 0.
+
+    >>> signed(50.0), signed(-49.6), signed(0.2)
+    ('+50', '−50', '0')
+    """
     return wording.signed(value, digits)
 
 
@@ -43,6 +55,9 @@ def direction(throw_mm: float, role: str, *, digits: int = 1) -> Direction:
     """Which way a trailing edge went: positive is down, for a rudder left; "" where it rounds to neutral.
 
     A word for programs; `mixing.wording.way_words` is for people.
+
+    >>> direction(-12.0, "flap"), direction(12.0, "rudder"), direction(0.01, "flap")
+    ('up', 'left', '')
     """
     if plain(throw_mm, digits) == "0":
         return ""
@@ -55,14 +70,22 @@ def arrow(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 
 def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
-    """A throw in words: "12.4 mm up", "neutral"."""
+    """A throw in words: "12.4 mm up", "neutral".
+
+    >>> throw_words(-12.4, "flap"), throw_words(0.0, "flap")
+    ('12.4 mm up', 'neutral')
+    """
     if is_nothing(throw_mm, digits=digits):
         return say("neutral")
     return f"{length(abs(throw_mm), digits)} {wording.way_words(throw_mm, role)}"
 
 
 def unbroken(text: str) -> str:
-    """The text with no place for a line to end between a figure and its unit."""
+    """The text with no place for a line to end between a figure and its unit.
+
+    >>> unbroken("95 % at −100")
+    '95\\xa0% at −100'
+    """
     return (_INCHES if now().inches else _UNITS).sub("\u00a0\\1", text)
 
 
@@ -92,7 +115,11 @@ def length(value_mm: float, digits: int = 1) -> str:
 
 
 def throw_figure(throw_mm: float, role: str, *, digits: int = 1) -> str:
-    """A throw in a narrow place: "12.4 ↑", or "0"."""
+    """A throw in a narrow place: "12.4 ↑", or "0".
+
+    >>> throw_figure(12.0, "flap"), throw_figure(-12.4, "rudder"), throw_figure(0.0, "flap")
+    ('12.0 ↓', '12.4 →', '0')
+    """
     if is_nothing(throw_mm, digits=digits):
         return "0"
     return f"{wording.length_fixed(abs(throw_mm), digits)} {arrow(throw_mm, role, digits=digits)}"
@@ -114,12 +141,20 @@ def opposite(word: str) -> str:
 
 
 def stands(control: Control, position: float) -> str:
-    """A control and where it stands: "Elevator stick back", "Left lever half forward"."""
+    """A control and where it stands: "Elevator stick back", "Left lever half forward".
+
+    >>> stands(setup.control("pitch"), 100)
+    'Elevator stick back'
+    """
     return f"{control.label} {position_words(control, position)}"
 
 
 def together(labels: Iterable[str]) -> str:
-    """One name for surfaces that do the same: ["Left flap", "Right flap"] is "Flap left + right"."""
+    """One name for surfaces that do the same: ["Left flap", "Right flap"] is "Flap left + right".
+
+    >>> together(["Left flap", "Right flap"]), together(["Rudder", "Nose wheel"])
+    ('Flap left + right', 'Rudder + Nose wheel')
+    """
     names = list(labels)
     if len(names) == 2:
         sides = [side_of(name) for name in names]
@@ -131,7 +166,11 @@ def together(labels: Iterable[str]) -> str:
 
 
 def listed(labels: Iterable[str]) -> str:
-    """Names in a row, pairs taken together: "Aileron left + right, Elevator"."""
+    """Names in a row, pairs taken together: "Aileron left + right, Elevator".
+
+    >>> listed(["Left aileron", "Elevator", "Right aileron"])
+    'Aileron left + right, Elevator'
+    """
     names = list(labels)
     told: list[str] = []
     while names:

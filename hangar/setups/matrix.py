@@ -186,7 +186,11 @@ def at_rest() -> str:
 
 
 def stood(setup: Setup, positions: Mapping[str, float], phase: str) -> str:
-    """Where the controls of a model stood and, if one was named, in which phase: "Elevator stick back, Cruise"."""
+    """Where the controls of a model stood and, if one was named, in which phase: "Elevator stick back, Cruise".
+
+    >>> stood(setup, {"pitch": 100}, "cruise"), stood(setup, {}, "")
+    ('Elevator stick back, Cruise', 'All controls at rest')
+    """
     controls = [stands(setup.control(key), at) for key, at in positions.items()] or [at_rest()]
     return ", ".join(controls + [one.label for one in setup.phases if one.key == phase])
 

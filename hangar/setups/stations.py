@@ -86,6 +86,10 @@ def travel_for(setup: Setup, coupling: Coupling, surface: Surface, *, position: 
 
 
 def to_step(value: float, step: float) -> float:
-    """`value` rounded to a step, halves away from zero."""
+    """`value` rounded to a step, halves away from zero.
+
+    >>> to_step(12.3, 0.5)
+    12.5
+    """
     count = abs(value) / step
     return float(np.copysign(np.floor(count + 0.5) * step, value)) if count >= 0.5 else 0.0

@@ -29,7 +29,11 @@ def written_mm(throw_mm: float) -> float:
 
 
 def figure(value: float, role: str, unit: str) -> str:
-    """A throw [mm], deflection [degrees] or travel [%] as it is shown: "12.3 mm up", "17.1° up", "−45 %"."""
+    """A throw [mm], deflection [degrees] or travel [%] as it is shown: "12.3 mm up", "17.1° up", "−45 %".
+
+    >>> figure(-12.34, "flap", "deg"), figure(20.0, "rudder", "mm"), figure(-45.0, "flap", "travel")
+    ('12.3° up', '20.0 mm left', '−45 %')
+    """
     if unit == "travel":
         return f"{short(value)} %"
     size = f"{plain(abs(value))}°" if unit == "deg" else length(abs(value))
@@ -43,6 +47,9 @@ def read_figure(text: str, role: str, unit: str, *, now: float) -> float:
     "12 up" says its way. "−12" and "+12" have the sign that the page states. "12" alone keeps the way in which the
     surface stands `now`; where it stands in neither, the way is asked for. A length is in mm: what was typed without
     a unit of its own is in the reader's.
+
+    >>> [read_figure(typed, "flap", "mm", now=-3.0) for typed in ("12 down", "+12", "12")]
+    [12.0, 12.0, -12.0]
     """
     if not text.strip():
         raise ValueError(_("Give a throw; 0 for none."))

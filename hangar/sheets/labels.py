@@ -16,6 +16,9 @@ def short_label(label: str, length: int) -> str:
     """`label`, cut with an ellipsis where it is longer than `length` characters.
 
     A name with a side keeps it, and is cut where its partner's is cut, so that the two still read as a pair.
+
+    >>> short_label("Left inner wing flap", 14)
+    'Left inner w…'
     """
     if len(label) <= length:
         return label
