@@ -63,10 +63,14 @@ def read_way(word: str) -> str:
 
 @dataclass(frozen=True)
 class TypedThrow:
-    """A throw as it was typed: its figure, whether a sign stands before that, and the words for its way."""
+    """A throw as it was typed: its figure, whether a sign stands before that, and the words for its way.
+
+    `unit` is that of length which was typed, "" where none was.
+    """
 
     typed: str
     number: float
+    unit: str
     signed: bool
     words: tuple[str, ...]
     sideways: bool
@@ -81,8 +85,8 @@ class TypedThrow:
         negative, positive = _ways(self.sideways)
         if way not in (negative, positive) or self.number < 0:
             told = _("“{typed}” does not say which way; give {figure} {up} or {figure} {down}.")
-            names = {"up": _(negative), "down": _(positive)}
-            raise ValueError(told.format(typed=self.typed, figure=wording.given(abs(self.number)), **names))
+            figure = f"{wording.given(abs(self.number))} {self.unit}".rstrip()
+            raise ValueError(told.format(typed=self.typed, figure=figure, up=_(negative), down=_(positive)))
         return size if way == positive else -size
 
 
@@ -91,8 +95,8 @@ def plain_letters(text: str) -> str:
     return text.strip().lower().translate(_PLAIN)
 
 
-def typed_throw(text: str, bare: str, *, sideways: bool) -> TypedThrow:
-    """The parts of a throw; `bare` is what was typed in plain letters, without a unit.
+def typed_throw(text: str, bare: str, unit: str, *, sideways: bool) -> TypedThrow:
+    """The parts of a throw; `bare` is what was typed in plain letters, without its unit of length, `unit`.
 
     ValueError, in words, where it has no figure, more than one, or one of another kind.
     """
@@ -107,7 +111,7 @@ def typed_throw(text: str, bare: str, *, sideways: bool) -> TypedThrow:
         told = _("“{typed}” is not a throw; give one such as 12 {up} or 8 {down}.")
         raise ValueError(told.format(typed=text.strip()[:40], up=up, down=down)) from None
     words = tuple(piece for piece in pieces if piece.isalpha())
-    return TypedThrow(text.strip()[:40], number, figures[0][0] in "-+", words, sideways)
+    return TypedThrow(text.strip()[:40], number, unit, figures[0][0] in "-+", words, sideways)
 
 
 def _ways(sideways: bool) -> tuple[str, str]:
@@ -124,7 +128,7 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
     (-12.0, 12.7, 20.0)
     """
     bare, unit = with_unit(plain_letters(text))
-    throw = typed_throw(text, bare, sideways=sideways)
+    throw = typed_throw(text, bare, unit, sideways=sideways)
     return throw.towards(throw.way, from_reader(throw.number, unit)) if throw.number else 0.0
 
 

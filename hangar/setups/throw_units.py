@@ -56,7 +56,7 @@ def read_figure(text: str, role: str, unit: str, *, now: float) -> float:
     if unit == "travel":
         return read_number(text)
     bare, named = _bare(text, unit)
-    throw = typed_throw(text, bare, sideways=role == "rudder")
+    throw = typed_throw(text, bare, named, sideways=role == "rudder")
     size = throw.number if unit == "deg" else from_reader(throw.number, named)
     if throw.number == 0 or (throw.signed and not throw.words):
         return size

@@ -125,8 +125,10 @@ def test_what_cannot_be_read_or_had_stays(
 
 
 def test_a_way_is_asked_for_where_nothing_moves(glider: Revision, owner: Member, sign_in: SignIn) -> None:
-    response = sent(sign_in(owner), {"t-yaw-1-elevator": "3"})
-    assert error_at(response, "t-yaw-1-elevator") == "“3” does not say which way; give 3 up or 3 down."
+    for typed, told in (("3", "3"), ("0.5 in", "0.5 in"), ("2cm", "2 cm")):
+        response = sent(sign_in(owner), {"t-yaw-1-elevator": typed})
+        asked = f"“{typed}” does not say which way; give {told} up or {told} down."
+        assert error_at(response, "t-yaw-1-elevator") == asked
 
 
 def test_what_would_do_is_told(airframe: Any, owner: Member, sign_in: SignIn, glider_setup: Setup) -> None:
