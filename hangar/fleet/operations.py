@@ -124,7 +124,8 @@ def change_people(*, user: Member, airframe: Airframe, owner: Member, helpers: I
         raise NotAllowed(text.format(airframe=airframe))
     guard(user, "edit", airframe)
     if not owner.is_active:
-        raise FleetError(_("{owner} has left; give an active member as the owner.").format(owner=owner))
+        told = _("{owner} has left; give an active member as the owner.").format(owner=owner)
+        raise ValidationError({"owner": told})
     with transaction.atomic():
         airframe.owner = owner
         airframe.save(update_fields=["owner"])

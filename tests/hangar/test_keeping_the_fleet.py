@@ -66,7 +66,7 @@ def test_the_owner_names_owner_and_helpers(
     change_people(user=owner, airframe=airframe, owner=reader, helpers=[reader, owner])
     assert (airframe.owner, list(airframe.helpers.all())) == (reader, [owner])
     owner.is_active = False
-    with pytest.raises(FleetError, match="active member"):
+    with pytest.raises(ValidationError, match="active member"):
         change_people(user=instructor, airframe=airframe, owner=owner, helpers=[])
 
 

@@ -73,6 +73,15 @@ class TestAirframes:
     def test_an_owner_who_is_not_there(self, airframe: Airframe, owner: Member, sign_in: SignIn) -> None:
         assert "Select a valid choice." in error_at(sign_in(owner).post(PEOPLE, {"owner": "999"}), "owner")
 
+    def test_an_owner_who_has_left(
+        self, airframe: Airframe, owner: Member, reader: Member, instructor: Member, sign_in: SignIn
+    ) -> None:
+        owner.is_active = False
+        owner.save()
+        response = sign_in(instructor).post(PEOPLE, {"owner": owner.pk, "helpers": [reader.pk]})
+        assert f"{owner} has left; give an active member as the owner." in error_at(response, "owner")
+        assert not airframe.helpers.filter(pk=reader.pk).exists()
+
 
 class TestReceivers:
     def test_a_new_one(self, secretary: Member, sign_in: SignIn) -> None:
