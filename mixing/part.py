@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Self
 
@@ -38,8 +39,12 @@ def _as_tuple(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
+# All but the tab and the line feed.
+_CONTROL_CHARACTER = re.compile("[\x00-\x08\x0b-\x1f\x7f]")
+
+
 def _printable(text: str) -> str:
-    if any(ord(mark) < 32 and mark not in "\n\t" for mark in text) or "\x7f" in text:
+    if _CONTROL_CHARACTER.search(text):
         raise PartError(say("holds a control character; give plain text"))
     return text
 

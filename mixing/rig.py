@@ -169,14 +169,13 @@ class Rig:
             for key, value in given.items()
         }
         switch = flat.get(self.phase_control or "", np.asarray(self._rest_of_phase_control))
+        if switch.ndim == 0:
+            self._fill(frame, self.phase_at(float(switch)), flat, size, None)
+            return frame
         for position in np.unique(switch):
-            phase = self.phase_at(float(position))
-            if switch.ndim == 0:
-                self._fill(frame, phase, flat, size, None)
-            else:
-                where = np.flatnonzero(switch == position)
-                chosen = {key: value if value.ndim == 0 else value[where] for key, value in flat.items()}
-                self._fill(frame, phase, chosen, len(where), where)
+            where = np.flatnonzero(switch == position)
+            chosen = {key: value if value.ndim == 0 else value[where] for key, value in flat.items()}
+            self._fill(frame, self.phase_at(float(position)), chosen, len(where), where)
         return frame
 
     @property

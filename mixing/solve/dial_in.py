@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from ..conventions import UNPROVEN_MARK, Conventions
 from ..document import Channel, Control, Coupling, Phase, Setup
 from ..language import MM_PER_INCH, later, now, say
+from ..part import Stance
 from ..response import Response
 from ..rig import Frame, Rig
 from ..rounding import round_to_step
@@ -53,12 +54,25 @@ def dial_in(setup: Setup, conventions: Conventions | None = None) -> list[Entry]
     known = conventions or Conventions()
     entries: list[Entry] = []
     for channel in setup.channels:
-        entries.extend(_channel_entries(setup, channel, known))
-        for coupling in setup.couplings:
-            if coupling.channel == channel.number:
-                entries.extend(_coupling_entries(setup, coupling, known))
-        entries.extend(_stance(setup, channel, phase) for phase in setup.phases if channel.number in phase.stance)
+        alone = _with_channel_alone(setup, channel)
+        entries.extend(_channel_entries(alone, channel, known))
+        for coupling in alone.couplings:
+            entries.extend(_coupling_entries(alone, coupling, known))
+        entries.extend(_stance(alone, channel, phase) for phase in setup.phases if channel.number in phase.stance)
     return entries
+
+
+def _with_channel_alone(setup: Setup, channel: Channel) -> Setup:
+    """One channel and what it moves, on which no other has any effect: evaluated for every entry, so the less the
+    better. It is no whole document, and is not checked as one."""
+    return setup.model_copy(
+        update={
+            "channels": (channel,),
+            "surfaces": setup.surfaces_on(channel.number),
+            "devices": setup.devices_on(channel.number),
+            "couplings": tuple(one for one in setup.couplings if one.channel == channel.number),
+        }
+    )
 
 
 def _channel_entries(setup: Setup, channel: Channel, known: Conventions) -> Iterator[Entry]:
@@ -78,9 +92,8 @@ def _centre(setup: Setup, channel: Channel, known: Conventions) -> Entry:
     enter = words.get(known.centre_unit) or say(
         "{pulse}, which is {travel} from the centre", pulse=words["us"], travel=words["pct"]
     )
-    moved = _with_channel(setup, channel, centre_us=_within(channel, entered))
-    at_rest: dict[str, Array] = {}
-    given = _throws(setup, moved, channel.number, at_rest, None)
+    moved = channel.model_copy(update={"centre_us": _within(channel, entered)})
+    given = _throws_off(setup, setup.model_copy(update={"channels": (moved,)}), channel.number, {}, None)
     mark = say(UNPROVEN_MARK) if known.centre_unit == "unproven" and away else ""
     figure = in_pct if known.centre_unit == "pct" else in_us
     return Entry(
@@ -141,7 +154,8 @@ def _coupling_entries(setup: Setup, coupling: Coupling, known: Conventions) -> I
         yield _expo(setup, coupling, known, label)
     for index, fade in enumerate(coupling.fades):
         entered = _rounded_points(setup, fade.stations, 100.0)
-        fades = [*coupling.fades[:index], {"control": fade.control, "stations": entered}, *coupling.fades[index + 1 :]]
+        rounded = fade.model_copy(update={"stations": entered})
+        fades = (*coupling.fades[:index], rounded, *coupling.fades[index + 1 :])
         given = _throws_along(setup, coupling, {"fades": fades}, [x for x, _ in coupling.stations], known)
         by = setup.control(fade.control)
         mark = _lever_mark(by, known)
@@ -209,8 +223,9 @@ def _as_slope_and_middle(setup: Setup, coupling: Coupling, control: Control, poi
     """A straight response as slope and middle, rounded by themselves and so with throws of their own."""
     slope, middle = Response(points).slope_and_middle()
     slope, middle = in_steps(setup, 100.0 * slope), in_steps(setup, middle)
-    ends = Response.from_slope_and_middle(slope / 100.0, middle).stations
-    gives = _throws_along(setup, coupling, {"stations": ends}, [-100.0, 100.0], known).words
+    ends = tuple(Response.from_slope_and_middle(slope / 100.0, middle).stations)
+    rounded = _with_coupling(setup, coupling, {"stations": ends})
+    gives = _throws(rounded, coupling.channel, *_along(setup, coupling, [-100.0, 100.0], known)).words
     return say(
         "or as slope {slope} % and middle {middle} %: {gives}",
         slope=signed(_sign(control, known) * slope),
@@ -259,9 +274,9 @@ def _expo(setup: Setup, coupling: Coupling, known: Conventions, label: str) -> E
 
 def _stance(setup: Setup, channel: Channel, phase: Phase) -> Entry:
     entered = in_steps(setup, phase.stance[channel.number])
-    stance = {**{str(key): value for key, value in phase.stance.items()}, str(channel.number): entered}
-    phases = [{**each.model_dump(), "stance": stance} if each is phase else each for each in setup.phases]
-    given = _throws(setup, setup.changed(phases=phases), channel.number, {}, phase.key)
+    stance = Stance({**phase.stance, channel.number: entered})
+    phases = tuple(each.model_copy(update={"stance": stance}) if each is phase else each for each in setup.phases)
+    given = _throws_off(setup, setup.model_copy(update={"phases": phases}), channel.number, {}, phase.key)
     label = f"{channel_label(setup, channel.number)}, {lowered(phase.label)}"
     return Entry(
         "stance", channel.number, label, f"{signed(entered)} %", ((0.0, entered),), given.words, given.error_mm,
@@ -273,10 +288,22 @@ def _points_words(points: Points) -> str:
     return ", ".join(say("{travel} % at {position}", travel=signed(value), position=signed(x)) for x, value in points)
 
 
-def _with_channel(setup: Setup, channel: Channel, **fields: Any) -> Setup:
-    return setup.changed(
-        channels=[{**each.model_dump(), **fields} if each is channel else each for each in setup.channels]
-    )
+def _with_coupling(setup: Setup, coupling: Coupling, fields: dict[str, Any]) -> Setup:
+    changed = (each.model_copy(update=fields) if each is coupling else each for each in setup.couplings)
+    return setup.model_copy(update={"couplings": tuple(changed)})
+
+
+def _along(
+    setup: Setup, coupling: Coupling, x: Sequence[float], known: Conventions
+) -> tuple[dict[str, Array], str | None, float]:
+    """The positions of a coupling's control that this transmitter reads, the phase, and the sign that it reads."""
+    control = setup.control(coupling.control)
+    sign = _sign(control, known)
+    # A switch stands only where it has a position, wherever its stations are.
+    at = {coupling.control: np.array(sorted(control.positions or x, reverse=sign < 0.0))}
+    if setup.phases and coupling.control == setup.phases[0].control:
+        return at, None, 1.0
+    return at, coupling.phase, sign
 
 
 def _throws_along(
@@ -284,19 +311,16 @@ def _throws_along(
 ) -> Given:
     """What a coupling with some fields rounded gives along its control, at the positions that this transmitter
     reads, and how far that is from the document."""
-    changed = [{**each.model_dump(), **fields} if each is coupling else each for each in setup.couplings]
-    control = setup.control(coupling.control)
-    sign = _sign(control, known)
-    # A switch stands only where it has a position, wherever its stations are.
-    at = np.array(sorted(control.positions or x, reverse=sign < 0.0))
-    rounded = setup.changed(couplings=changed)
+    rounded = _with_coupling(setup, coupling, fields)
+    at, phase, sign = _along(setup, coupling, x, known)
     if setup.phases and coupling.control == setup.phases[0].control:
-        return _throws(setup, rounded, coupling.channel, {coupling.control: at}, None)
+        return _throws_off(setup, rounded, coupling.channel, at, phase)
+    positions = setup.control(coupling.control).positions
     bends = np.clip(np.concatenate([coupling.response.x, x]), -100.0, 100.0)
-    fine = np.array(control.positions) if control.positions else np.union1d(_EVERYWHERE, bends)
-    told = _throws(setup, rounded, coupling.channel, {coupling.control: at}, coupling.phase, sign)
-    exact, frame = (Rig(one).at({coupling.control: fine}, phase=coupling.phase) for one in (setup, rounded))
-    return told._replace(error_mm=_off_mm(setup, coupling.channel, exact, frame))
+    fine = np.array(positions) if positions else np.union1d(_EVERYWHERE, bends)
+    exact, frame = (Rig(one).at({coupling.control: fine}, phase=phase) for one in (setup, rounded))
+    given = _throws(rounded, coupling.channel, at, phase, sign)
+    return given._replace(error_mm=_off_mm(setup, coupling.channel, exact, frame))
 
 
 def _off_mm(setup: Setup, channel: int, exact: Frame, frame: Frame) -> float:
@@ -305,12 +329,15 @@ def _off_mm(setup: Setup, channel: int, exact: Frame, frame: Frame) -> float:
     return max((float(np.max(each)) for each in off), default=0.0)
 
 
-def _throws(
-    setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None, sign: float = 1.0
-) -> Given:
-    """What a channel's surfaces and devices do in the rounded setup, and how far that is from the exact one; the
-    positions are told times `sign`."""
-    exact, frame = Rig(setup).at(at, phase=phase), Rig(rounded).at(at, phase=phase)
+def _throws_off(setup: Setup, rounded: Setup, channel: int, at: dict[str, Array], phase: str | None) -> Given:
+    """What a channel's surfaces and devices do in the rounded setup, and how far that is from the exact one there."""
+    exact, frame = (Rig(one).at(at, phase=phase) for one in (setup, rounded))
+    return _throws(rounded, channel, at, phase)._replace(error_mm=_off_mm(setup, channel, exact, frame))
+
+
+def _throws(setup: Setup, channel: int, at: dict[str, Array], phase: str | None, sign: float = 1.0) -> Given:
+    """What a channel's surfaces and devices do; the positions are told times `sign`."""
+    frame = Rig(setup).at(at, phase=phase)
     sentences, moved = [], []
     x = next((sign * positions + 0.0 for positions in at.values()), None)
     for surface in setup.surfaces_on(channel):
@@ -322,7 +349,7 @@ def _throws(
         levels = np.atleast_1d(frame.level_pct[device.key])
         sentences.append(f"{device.label} {_at_positions([f'{number(float(level), 0)} %' for level in levels], x)}")
         moved.append(Moved(device.label, "", tuple(levels.tolist())))
-    return Given("; ".join(sentences), tuple(moved), _off_mm(setup, channel, exact, frame))
+    return Given("; ".join(sentences), tuple(moved), 0.0)
 
 
 def _at_positions(words: list[str], x: Array | None) -> str:

@@ -101,11 +101,12 @@ class _Moved:
         self._surfaces = setup.surfaces_on(coupling.channel)
         phase = _phase_of(self._rig, coupling)
         control = setup.control(coupling.control)
-        others = [one for one in setup.couplings if (one.control, one.channel) != (coupling.control, coupling.channel)]
+        place = coupling.control, coupling.channel
+        others = tuple(one for one in setup.couplings if (one.control, one.channel) != place)
         # Expo comes before the curve: the curve's positions are where expo has carried the control.
         softened = Response.from_ends(-100.0, 100.0).with_expo(coupling.expo_pct)
         at = np.interp(x, softened.travel, softened.x)
-        frame = Rig(setup.changed(couplings=others)).at({control.key: at}, phase=phase)
+        frame = Rig(setup.model_copy(update={"couplings": others})).at({control.key: at}, phase=phase)
         self._base = frame.travel_pct[coupling.channel]
         rest = at_rest(setup, phase)
         faded = float(np.prod([fade.factor(rest[fade.control]) / 100.0 for fade in coupling.fades]))

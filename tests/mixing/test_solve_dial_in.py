@@ -70,6 +70,28 @@ def test_figures_are_rounded_to_the_step_and_their_throws_are_those_of_the_round
     assert flap.error_mm == pytest.approx(rounded - exact)
 
 
+def test_each_entry_gives_what_the_whole_document_with_it_gives() -> None:
+    """Worked out for its channel alone; here with all channels, checked as a document."""
+    setup = with_signal(step_pct=7)
+    told = 0
+    for entry in dial_in(setup, PROVEN):
+        if entry.kind not in ("ends", "curve"):
+            continue
+        of = [one.place == (entry.control, entry.channel, entry.phase) for one in setup.couplings]
+        entered = [
+            {**one.model_dump(), "stations": entry.figures} if mine else one
+            for one, mine in zip(setup.couplings, of, strict=True)
+        ]
+        at = {entry.control: [x for x, _ in entry.figures]}
+        frame = Rig(setup.changed(couplings=entered)).at(at, phase=entry.phase or None)
+        surfaces = [one.key for one in setup.surfaces_on(entry.channel)]
+        assert [list(moved.values) for moved in entry.moved[: len(surfaces)]] == [
+            frame.throw_mm[key].tolist() for key in surfaces
+        ]
+        told += len(surfaces)
+    assert told > 8
+
+
 def test_a_curve_that_fits_the_grid_is_entered_as_it_is() -> None:
     data = example_data()
     stations = [[-100, -100], [50, -100], [100, 100]]

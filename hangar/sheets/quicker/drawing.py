@@ -1,22 +1,25 @@
 """Drawing texts from the glyphs that drew them before."""
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from weasyprint.draw import text as draw_text
 from weasyprint.text.ffi import FROM_UNITS, ffi, pango
 from weasyprint.text.fonts import get_pango_font_key
 
-from .texts import KnownLayout
+from .texts import FIGURES, KnownLayout, Line
 
 _own: Callable[..., list[Any]] = draw_text.draw_first_line
 
 # Before this version Pango's fonts do not know their size.
 _OLD = 1_48_02
 
+_FIGURE = re.compile(f"[{FIGURES}]")
+
 
 class Glyph(NamedTuple):
-    """One glyph as Pango has set it."""
+    """One glyph as Pango has set it; no `code` is the place of a figure."""
 
     number: int
     code: str
@@ -27,12 +30,16 @@ class Glyph(NamedTuple):
 
 
 class Run(NamedTuple):
-    """Glyphs of one font one after the other; `follows` says that the run before it had the same."""
+    """Glyphs of one font one after the other; `follows` says that the run before it had the same.
+
+    `figures` are how many of them are figures, in whose places others may stand.
+    """
 
     font: Any
     size: float
     follows: bool
     glyphs: tuple[Glyph, ...]
+    figures: int
 
 
 def draw_first_line(stream: Any, textbox: Any, text_overflow: str, block_ellipsis: Any, matrix: Any) -> list[Any]:
@@ -41,34 +48,68 @@ def draw_first_line(stream: Any, textbox: Any, text_overflow: str, block_ellipsi
     plain = type(layout) is KnownLayout and text_overflow != "ellipsis" and block_ellipsis == "none"
     if not plain or not textbox.text.strip() or textbox.style["font_size"] < 1e-6:
         return _own(stream, textbox, text_overflow, block_ellipsis, matrix)
-    line = layout.line
-    if line.drawn is None or not all(run.font in stream._fonts for run in line.drawn):
-        line.drawn = tuple(_runs(stream, layout))
+    line, figures = layout.line, _FIGURE.findall(layout.text)
+    if line.drawn is None or not _known(stream, line, figures):
+        line.drawn = _learnt(line, tuple(_runs(stream, layout)), figures)
     if not line.drawn:
         return _own(stream, textbox, text_overflow, block_ellipsis, matrix)
-    _show(stream, line.drawn, matrix)
+    _show(stream, line, iter(figures), matrix)
     return []
 
 
-def _show(stream: Any, runs: tuple[Run, ...], matrix: Any) -> None:
+def _known(stream: Any, line: Line, figures: Sequence[str]) -> bool:
+    """Whether this document has the fonts of the line already, and we the glyphs of all figures in it."""
+    told = 0
+    for run in line.drawn:
+        if run.font not in stream._fonts:
+            return False
+        if run.figures:
+            if not _glyphs_of_figures(line, run).keys() >= set(figures[told : told + run.figures]):
+                return False
+            told += run.figures
+    return True
+
+
+def _glyphs_of_figures(line: Line, run: Run) -> dict[str, tuple[int, str]]:
+    return line.wording.glyphs.setdefault(run.font, {})
+
+
+def _learnt(line: Line, runs: tuple[Run, ...], figures: Sequence[str]) -> tuple[Run, ...]:
+    """The runs with places for their figures, each of which is noted; none where one is a glyph with another sign."""
+    if sum(run.figures for run in runs) != len(figures):
+        return ()
+    for run in runs:
+        known = _glyphs_of_figures(line, run)
+        known.update({glyph.text: (glyph.number, glyph.code) for glyph in run.glyphs if _FIGURE.fullmatch(glyph.text)})
+    return tuple(run._replace(glyphs=tuple(map(_place, run.glyphs))) for run in runs)
+
+
+def _place(glyph: Glyph) -> Glyph:
+    return glyph._replace(code="") if _FIGURE.fullmatch(glyph.text) else glyph
+
+
+def _show(stream: Any, line: Line, figures: Iterator[str], matrix: Any) -> None:
     stream.set_text_matrix(*matrix.values)
     string = ""
-    for run in runs:
+    for run in line.drawn:
         font = stream._fonts[run.font]
         if not run.follows:
             if string:
                 stream.show_text(string)
             string = ""
             stream.set_font_size(font.hash, run.size)
-        string += _string(font, run)
+        string += _string(font, run, _glyphs_of_figures(line, run), figures)
     stream.show_text(string)
 
 
-def _string(font: Any, run: Run) -> str:
+def _string(font: Any, run: Run, known: dict[str, tuple[int, str]], figures: Iterator[str]) -> str:
     """The run as an operand of the PDF; the font takes note of each glyph that comes first in this document."""
     widths, to_unicode = font.widths, font.to_unicode
     string = "<"
     for number, code, text, offset, room, advance in run.glyphs:
+        if not code:
+            text = next(figures)  # noqa: PLW2901
+            number, code = known[text]  # noqa: PLW2901
         if number not in to_unicode:
             to_unicode[number] = text
         if offset:
@@ -95,7 +136,8 @@ def _runs(stream: Any, layout: Any) -> Iterator[Run]:
         if pango.pango_version() < _OLD or font.bitmap or font.png or font.svg or font.colr or glyphs is None:
             return
         key, _, _ = get_pango_font_key(pango_font)
-        runs.append(Run(key, size, pango_font == before, glyphs))
+        figures = sum(_FIGURE.fullmatch(glyph.text) is not None for glyph in glyphs)
+        runs.append(Run(key, size, pango_font == before, glyphs, figures))
         before = pango_font
     yield from runs
 

@@ -9,10 +9,11 @@ from .styles import Facts
 
 _SIDES = ("top", "right", "bottom", "left")
 _BORDERS = tuple(f"border_{side}_width" for side in _SIDES)
-_SET = (
-    *(f"margin_{side}" for side in _SIDES), *(f"padding_{side}" for side in _SIDES), *_BORDERS,
+_ASKED = (
+    *(f"margin_{side}" for side in _SIDES), *(f"padding_{side}" for side in _SIDES),
     "width", "min_width", "max_width", "height", "min_height", "max_height",
 )  # fmt: skip
+_SET = (*_ASKED, *_BORDERS)
 # A box that is moved to many widths should not make its style remember them all.
 _MOST = 200
 
@@ -30,8 +31,13 @@ def resolve_percentages(box: Any, containing_block: Any) -> None:
     if facts is None or isinstance(box, boxes.PageBox) or not isinstance(box, boxes.Box):
         _own(box, containing_block)
         return
-    if isinstance(containing_block, tuple):
-        key: tuple[Any, ...] = containing_block
+    if facts.rigid is None:
+        facts.rigid = all(map(_rigid, map(box.style.__getitem__, _ASKED)))
+    key: tuple[Any, ...]
+    if facts.rigid:
+        key = ()
+    elif isinstance(containing_block, tuple):
+        key = containing_block
     else:
         key = (containing_block.width, containing_block.height)
     if facts.collapses is None:
@@ -43,10 +49,16 @@ def resolve_percentages(box: Any, containing_block: Any) -> None:
     known = facts.percentages.get(key)
     if known is None:
         _own(box, containing_block)
-        if len(facts.percentages) < _MOST:
-            facts.percentages[key] = {name: box.__dict__[name] for name in _SET}
+        if len(facts.percentages) >= _MOST:
+            facts.percentages.clear()
+        facts.percentages[key] = {name: box.__dict__[name] for name in _SET}
     else:
         box.__dict__.update(known)
+
+
+def _rigid(value: Any) -> bool:
+    """Whether a length is the same in a container of any size."""
+    return value is None or value == "auto" or getattr(value, "unit", None) == "px"
 
 
 def resolve_radii_percentages(box: Any) -> None:

@@ -16,8 +16,8 @@ class Facts:
     """What is known of all styles that came from the same declarations below the same parents."""
 
     __slots__ = (
-        "anonymous", "below", "collapses", "in_flow", "kept", "percentages", "specified", "square", "strut", "top",
-        "values", "wording",
+        "anonymous", "below", "collapses", "in_flow", "kept", "percentages", "rigid", "specified", "square", "strut",
+        "top", "values", "wording",
     )  # fmt: skip
 
     def __init__(self, top: "Top", kept: Any = None) -> None:
@@ -31,6 +31,7 @@ class Facts:
         self.collapses: bool | None = None
         self.in_flow: bool | None = None
         self.square: bool | None = None
+        self.rigid: bool | None = None
         self.percentages: dict[Any, dict[str, Any]] = {}
         self.strut: tuple[float, float] | None = None
         self.wording: Any = None

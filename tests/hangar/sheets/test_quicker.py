@@ -2,7 +2,9 @@
 
 import logging
 from collections.abc import Callable
+from html import escape
 from pathlib import Path
+from typing import Any
 
 import pydyf
 import pytest
@@ -91,6 +93,62 @@ def test_a_text_that_just_fits_is_not_broken() -> None:
             assert (resume_at, again) == (None, width)
             tried += 1
     assert tried >= 20
+
+
+# A sheet has figures beside any sign of ours that a member may type, and beside each other.
+SIGNS = "".join(map(chr, [*range(0x21, 0x30), *range(0x3A, 0x7F), *range(0xA1, 0x180), *range(0x2007, 0x2027)])) + (
+    "\u202f‰€™←↑→↓−≈≤≥☐✓́"
+)
+
+
+def with_figures(figures: str) -> str:
+    """A page on which each of them stands between any two other signs, and beside each other."""
+    between = "".join(sign + figures[i % 10] + (sign if i % 7 else " ") for i, sign in enumerate(SIGNS))
+    among = "".join(f"{figures[i]}{figures[j]}{figures[i]}. " for i in range(10) for j in range(10))
+    text = f"<p>{escape(between)}</p><p>{among}</p><p><b>{escape(between)}</b></p><p>{figures[:3]} mm up</p>"
+    picture = f'<svg viewBox="0 0 99 9" width="99" height="9"><text x="2" y="7" font-size="7">{figures}</text></svg>'
+    return f'<!doctype html><html lang="en"><head><title>Figures</title></head><body>{text}{picture}</body></html>'
+
+
+def test_figures_stand_for_each_other_beside_every_sign() -> None:
+    """Ten pages that differ in nothing but figures, set from one another, are each as the renderer sets it alone."""
+    for i in range(10):
+        page = with_figures(texts.FIGURES[i:] + texts.FIGURES[:i])
+        the_same(lambda page=page: pdf.render([lambda: page], sheet="sheet", paper="a4").content)  # type: ignore[misc]
+
+
+def test_a_text_with_other_figures_is_not_set_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    def page(figures: str) -> str:
+        return f"<!doctype html><html><head><title>T</title></head><body><p>{figures} mm up</p></body></html>"
+
+    def content(figures: str) -> bytes:
+        return pdf.render([lambda: page(figures)], sheet="sheet", paper="a4").content
+
+    # All ten figures in each weight and size have been drawn after these.
+    content("1234567890")
+    content("12.3")
+    with quicker.left_out():
+        own = content("45.6")
+    asked: list[str] = []
+    split = texts._own_split
+
+    def noted(text: str, *rest: Any) -> texts.Split:
+        asked.append(text)
+        return split(text, *rest)
+
+    monkeypatch.setattr(texts, "_own_split", noted)
+    assert content("45.6") == own
+    assert [text for text in asked if "mm" in text] == []
+
+
+def test_where_figures_are_not_equally_wide_each_text_is_set_by_itself() -> None:
+    other = (
+        "<style>@font-face { font-family: Uneven; src: url(hingeline:font/SourceSansPro-Regular.ttf); "
+        "font-variant: proportional-nums } p { font-family: Uneven }</style></head>"
+    )
+    for figures in ("1111111111", "0123456789"):
+        page = with_figures(figures).replace("</head>", other)
+        the_same(lambda page=page: pdf.render([lambda: page], sheet="sheet", paper="a4").content)  # type: ignore[misc]
 
 
 @pytest.mark.parametrize(
