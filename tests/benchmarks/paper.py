@@ -9,6 +9,7 @@ import resource
 import time
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from multiprocessing import get_context
 from tempfile import TemporaryDirectory
 
@@ -106,6 +107,44 @@ def memory_after(sheets: int) -> Iterator[tuple[int, float]]:
             yield number, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
+def _begin() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "hangar.settings")
+    from hangar.sheets.printer import begin
+
+    begin()
+
+
+def _whole(number: int, *, differs: bool) -> float:
+    """A sheet of one of ten layouts, a copy with a QR code, audited; the processor's time that it took [s]."""
+    from hangar.languages.speaking import speaking
+    from mixing import audit
+    from tests.hangar.sheets import layouts
+    from tests.hangar.sheets.rendering import render
+
+    setup = list(layouts.ONE_PAGE.values())[number % 10]()
+    if differs:
+        setup = layouts.varied(setup, number)
+    start = time.process_time()
+    asks = f"https://hangar.example/s/0123456789abcdef{number:06}"
+    head = {"number": number, "newest": number, "mark": f"HG-{number:03}", "airframe": f"Wren {number}"}
+    # A copy is printed in the language of whom it is for.
+    with speaking("en"):
+        render(setup, "a4", audit(setup), asks=asks, copy=f"copy {number}", copy_number=number, **head)
+    return time.process_time() - start
+
+
+def batch(sheets: int, *, differs: bool, before: int = 20) -> str:
+    """Many sheets by two processes, which have made others `before`: each with figures of its own, or of ten models."""
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn"), initializer=_begin) as pool:
+        make = partial(_whole, differs=differs)
+        list(pool.map(make, range(1000, 1000 + before)))
+        start = time.perf_counter()
+        busy = sum(pool.map(make, range(sheets)))
+        clock = time.perf_counter() - start
+    of = "whose figures all differ" if differs else "of ten models"
+    return f"{sheets} sheets {of}: {clock:.1f} s on the clock, {1000 * busy / sheets:.0f} ms of a processor each"
+
+
 def lines(*, rounds: int = 7, sheets: int = 40) -> Iterator[Line]:
     """Every line of the table."""
     _ready()
@@ -117,5 +156,7 @@ def lines(*, rounds: int = 7, sheets: int = 40) -> Iterator[Line]:
 if __name__ == "__main__":
     for line in lines():
         print(line, flush=True)
+    for differs in (False, True):
+        print(batch(100, differs=differs), flush=True)
     for made, mib in memory_after(500):
         print(f"{made:>5} sheets: {mib:.0f} MiB at most", flush=True)

@@ -1,6 +1,6 @@
 """The timings of printing run; how long it takes is not judged here, except where it is by far."""
 
-from .paper import lines, memory_after
+from .paper import batch, lines, memory_after
 
 
 def test_every_line_of_the_table_runs() -> None:
@@ -9,6 +9,10 @@ def test_every_line_of_the_table_runs() -> None:
     assert all(line.seconds > 0 and line.other_seconds > 0 for line in found.values())
     stored = found["a sheet from storage"]
     assert stored.seconds < stored.other_seconds
+
+
+def test_a_batch_is_timed() -> None:
+    assert batch(2, differs=True, before=1).startswith("2 sheets whose figures all differ: ")
 
 
 def test_memory_is_told_while_sheets_are_made() -> None:

@@ -104,9 +104,13 @@ class Shared(dict[str, Any]):
         return copy
 
 
+# Of no style sheet: read from the elements of each document anew.
+_OF_MARKUP = frozenset({"anchor", "lang"})
+
+
 def _declared(name: str, value: Any, weight: Any) -> tuple[Any, ...]:
-    """What tells a declaration; only the language is none of a style sheet, and read anew for each document."""
-    return (name, value if name == "lang" else id(value), weight[0], weight[1], *weight[2])
+    """What tells a declaration."""
+    return (name, value if name in _OF_MARKUP else id(value), weight[0], weight[1], *weight[2])
 
 
 class SharedStyle(Shared, _Own):

@@ -146,13 +146,14 @@ def texts_of(font_config: Any) -> Texts:
     return texts
 
 
-def _wording(style: Any) -> Wording | None:
-    if type(style) is PictureStyle:
+def _wording(style: Any) -> Wording:
+    facts: Facts | None = style.facts if type(style) is not PictureStyle else None
+    if facts is None:
         return texts_of(style.font_config).wording(style)
-    facts: Facts | None = style.facts
-    if facts is not None and facts.wording is None:
+    if facts.wording is None:
         facts.wording = texts_of(style.font_config).wording(style)
-    return facts.wording if facts is not None else None
+    wording: Wording = facts.wording
+    return wording
 
 
 def split_first_line(
@@ -160,9 +161,9 @@ def split_first_line(
     is_line_start: bool = True, minimum: bool = False,
 ) -> Split:  # fmt: skip
     """As much of the text as fits a line."""
-    wording = _wording(style) if not justification_spacing else None
-    if wording is None:
+    if justification_spacing:
         return _own_split(text, style, context, max_width, justification_spacing, is_line_start, minimum)
+    wording = _wording(style)
     pattern = wording.pattern(text, style)
     line = wording.lines.get(pattern)
     if line is not None and wording.fits(line.width, max_width):

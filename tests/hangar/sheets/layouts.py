@@ -1,5 +1,6 @@
 """Setups of every layout that a sheet must carry, invented: from a flying wing to eight surfaces in three phases."""
 
+import random
 from collections.abc import Callable
 from typing import Any
 
@@ -203,6 +204,37 @@ def many_surfaces(**options: Any) -> Setup:
     builder.tail("ruddervator")
     builder.motor()
     return builder.setup("Invented. " * 300)
+
+
+def varied(setup: Setup, seed: int) -> Setup:
+    """The setup of another model of the same layout: both wings alike, every figure its own."""
+    found: dict[tuple[Any, ...], float] = {}
+    chance, data = random.Random(seed), setup.data()
+
+    def times(*of: Any) -> float:
+        return found.setdefault(of, chance.uniform(0.85, 1.0))
+
+    moves = {one["channel"]: one["pair"] or one["key"] for one in data["surfaces"]}
+    for one in data["surfaces"]:
+        part, linkage = moves[one["channel"]], one["linkage"]
+        one["chord_mm"] = round(one["chord_mm"] * times("chord", part), 1)
+        if linkage["kind"] == "measured":
+            linkage["points"] = [[us, round(mm * times("horn", part), 1)] for us, mm in linkage["points"]]
+        else:
+            length = "arm_mm" if linkage["kind"] == "four_bar" else "deg_per_1000_us"
+            linkage[length] = round(linkage[length] * times("arm", part), 1)
+    for one in data["couplings"]:
+        if one["channel"] in moves:
+            factor = times(one["control"], moves[one["channel"]], one["phase"])
+            one["stations"] = [[x, round(travel * factor, 1)] for x, travel in one["stations"]]
+    for one in data["phases"]:
+        one["stance"] = {n: round(pct * times(one["key"], moves[int(n)]), 1) for n, pct in one["stance"].items()}
+    balance = data["balance"]
+    for place, key in ((balance, "cg_low_mm"), (balance, "cg_high_mm"), *((one, "cg_mm") for one in balance["loads"])):
+        place[key] = round(place[key] * times("balance"), 1)
+    for one in balance["loads"]:
+        one["mass_g"] = round(one["mass_g"] * times(one["key"]))
+    return Setup.model_validate(data)
 
 
 LONG = " with a name that somebody made as long as the form allows it to be, really"

@@ -47,6 +47,22 @@ def test_every_layout_is_the_same_to_the_byte(name: str) -> None:
     assert rendered(name).content == own
 
 
+def test_a_sheet_that_comes_again_needs_no_new_style_and_sets_no_text(monkeypatch: pytest.MonkeyPatch) -> None:
+    setup = layouts.two_servos()
+    first = render(setup).content
+    styles = typesetting._fonts().styles
+    kept, asked = styles.count, []
+    monkeypatch.setattr(texts, "_own_split", lambda text, *rest: asked.append(text))
+    assert render(setup).content == first
+    assert (styles.count, asked) == (kept, [])
+
+
+@pytest.mark.parametrize("name", layouts.ONE_PAGE)
+def test_so_it_is_where_all_figures_differ(name: str) -> None:
+    setup = layouts.varied(layouts.ONE_PAGE[name](), 17)
+    the_same(lambda: render(setup, copy="copy 17", copy_number=17, asks=ASKS, number=17).content)
+
+
 @pytest.mark.parametrize("name", ["flying wing", "long names"])
 def test_so_it_is_in_german_and_inches_on_the_other_paper(name: str) -> None:
     setup = layouts.ONE_PAGE[name]()
