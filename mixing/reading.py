@@ -44,7 +44,8 @@ def parse(text: str | bytes) -> Any:
         raise _refused(say("the document is {mib} MiB large; a setup is at most 1 MiB", mib=mib))
     try:
         decoded = text.decode("utf-8") if isinstance(text, bytes) else text
-        data = json.loads(decoded, object_pairs_hook=_object)
+        # Some editors put a mark of the byte order in front of what they save as UTF-8.
+        data = json.loads(decoded.removeprefix("\ufeff"), object_pairs_hook=_object)
     except UnicodeDecodeError:
         raise _refused(say("the document is not UTF-8 text; save it as UTF-8")) from None
     except json.JSONDecodeError as error:

@@ -188,6 +188,12 @@ def test_what_is_no_document_is_refused_in_one_sentence(text: str | bytes, words
     assert any(words in told for _, told in refused(text))
 
 
+def test_a_mark_of_the_byte_order_in_front_is_no_fault() -> None:
+    """Editors of some systems put it there when they save as UTF-8."""
+    marked = "\ufeff" + example_text()
+    assert Setup.from_text(marked) == Setup.from_text(marked.encode()) == example()
+
+
 @pytest.mark.parametrize("size", [1024 * 1024 + 1, 5 * 1024 * 1024])
 def test_more_than_a_mebibyte_is_refused(size: int) -> None:
     text = example_text() + " " * (size - len(example_text()))

@@ -90,6 +90,17 @@ def test_wing_loading_and_its_units() -> None:
     assert_close(aero.OZ_FT2_IN_G_DM2, factor["expected"]["oz_ft2_in_g_dm2"], factor)
 
 
+def test_wing_loading_of_a_competition_model() -> None:
+    """G12: the limits are the rules' own; what is ours is the loading on wing and tail, and on the wing alone."""
+    case = PLANFORM["G12"]
+    wing, tail, mass = (case["inputs"][name] for name in ("wing_dm2", "tail_dm2", "mass_g"))
+    got = aero.wing_loading_g_dm2(mass_g=mass, area_dm2=[wing + tail, wing])
+    assert_close(got, [case["expected"]["loading_on_St"], case["expected"]["loading_on_wing_only"]], case)
+    at_most, at_least = case["expected"]["max_mass_g_by_loading"], case["expected"]["min_mass_g_by_loading"]
+    limits = aero.wing_loading_g_dm2(mass_g=[at_least, at_most], area_dm2=wing + tail)
+    assert_close(limits, case["expected"]["limits"][2:], case)
+
+
 @pytest.mark.parametrize("ratio", [0, -0.1, 1.01, float("nan")])
 def test_impossible_flaps_are_refused(ratio: float) -> None:
     with pytest.raises(aero.EstimateError, match="share of the chord"):

@@ -53,6 +53,11 @@ def test_published_ratios() -> None:
     assert_close([contrast(*pair) for pair in case["inputs"]["pairs"]], case["expected"], case)
 
 
+def test_the_older_threshold_gives_the_same_luminances() -> None:
+    """J03: WCAG said 0.03928 before; no colour of 8 bits lies between the two."""
+    assert sum(0.03928 < value / 255 <= 0.04045 for value in range(256)) == CASES["J03"]["expected"]["differences"]
+
+
 def test_published_luminances() -> None:
     case = CASES["J04"]
     assert_close([luminance(colour) for colour in case["inputs"]["colours"]], case["expected"], case)

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from mixing import Rig, Setup, SetupError
+from mixing import Response, Rig, Setup, SetupError
 from mixing.document import Channel
 
 from .reference import assert_close, cases
@@ -51,6 +51,13 @@ def test_halves_of_a_microsecond_stay(rig: Rig) -> None:
     case = CASES["H04"]
     travel = (np.array(case["inputs"]["us"]) - 1500) / 5
     assert_close(rig.pulse(wide(), travel)[0], case["inputs"]["us"], case, 1e-9)
+
+
+def test_ends_of_unequal_length_are_two_straight_halves() -> None:
+    """Limits of 1100 and 1950 µs about a centre of 1480: each half is a straight line of its own."""
+    case = CASES["H05"]
+    ends = Response(list(zip(case["inputs"]["ends"], [-100, 0, 100], strict=True)))
+    assert_close(ends(case["inputs"]["us"]), case["expected"], case)
 
 
 @pytest.mark.parametrize("name", ["UINT16_MAX", "override_release"])
