@@ -77,6 +77,11 @@ def test_the_list_is_searched_while_typing(glider: Revision, nora: Member, signe
     expect(page).to_have_url(re.compile("search=no"))
     page.get_by_label("Search").fill("big")
     expect(page.locator("#line-up")).to_contain_text("Big Glider")
+    # Sorted by a key, the heads come anew, and the key can be pressed again.
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.locator("#line-up-by-owner").press("Enter")
+    expect(page).to_have_url(re.compile("sort=owner"))
+    expect(page.locator("#line-up-by-owner")).to_be_focused()
 
 
 def test_without_script(glider: Revision, nora: Member, browser: Browser, live_server: Any) -> None:
