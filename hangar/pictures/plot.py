@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, shorten, text_width, thinned
+from hangar.pictures.svg import ACCENT, HAIRLINE, INK, PAPER, QUIET, Drawing, broken, shorten, text_width, thinned
 from mixing.wording import given, typeset
 
 DASHES: tuple[str | None, ...] = (None, "7 3", "2 3", "9 3 2 3", "13 4", "4 2", "12 3 2 3 2 3", "1 5")
@@ -206,20 +206,34 @@ def _draw_labels(drawing: Drawing, curves: Sequence[Curve], frame: Area, at_left
     room = edge - 14 if at_left else drawing.width - edge - 14
     anchor = "end" if at_left else "start"
     targets = [frame.y(curve.points[end][1]) for curve in curves]
-    lines = [2 if _label(curve, at_left)[1] else 1 for curve in curves]
-    heights = [count * type_px * 1.12 + 2 for count in lines]
-    middles = _apart(targets, heights, drawing.height)
+    texts = _texts([_label(curve, at_left) for curve in curves], room, drawing.height, type_px)
+    middles = _apart(targets, [_height(lines, type_px) for lines in texts], drawing.height)
     away = -1 if at_left else 1
     leads = [
         ((edge + 2 * away, target), (edge + 9 * away, middle)) for target, middle in zip(targets, middles, strict=True)
     ]
     drawing.lines(leads, stroke=QUIET, width=0.7)
-    for curve, middle, count in zip(curves, middles, lines, strict=True):
-        name, value = _label(curve, at_left)
-        first = middle + type_px * (0.34 if count == 1 else -0.2)
-        drawing.text(text_x, first, shorten(name, room, type_px), size=type_px, anchor=anchor)
-        if value:
-            drawing.text(text_x, first + type_px * 1.08, value, size=type_px, anchor=anchor, weight=600)
+    for lines, middle in zip(texts, middles, strict=True):
+        first = middle + type_px * (0.34 - 0.54 * (len(lines) - 1))
+        for i, (text, weight) in enumerate(lines):
+            drawing.text(text_x, first + i * type_px * 1.08, text, size=type_px, anchor=anchor, weight=weight)
+
+
+def _texts(
+    labels: Sequence[tuple[str, str]], room: float, height: float, type_px: float
+) -> list[list[tuple[str, int]]]:
+    """The lines of every label with their weights: a long name takes two of them where the height has room for all."""
+    values = [[(value, 600)] if value else [] for _, value in labels]
+    whole = [
+        [(part, 400) for part in broken(name, room, type_px)] + v for (name, _), v in zip(labels, values, strict=True)
+    ]
+    if sum(_height(lines, type_px) for lines in whole) <= height:
+        return whole
+    return [[(shorten(name, room, type_px), 400), *v] for (name, _), v in zip(labels, values, strict=True)]
+
+
+def _height(lines: Sequence[object], type_px: float) -> float:
+    return len(lines) * type_px * 1.12 + 2
 
 
 def _apart(targets: Sequence[float], heights: Sequence[float], limit: float) -> list[float]:

@@ -20,10 +20,15 @@ WARNING = "#a3211d"
 CAUTION = "#8a5200"
 FONTS = "Source Sans Pro, DejaVu Sans, sans-serif"
 
-# Source Sans Pro's semibold advance widths in em, read from the font's hmtx table; letters by a generous mean.
-_WIDTHS = {".": 0.275, " ": 0.2, "m": 0.843, "%": 0.841, "°": 0.348}
+# Source Sans Pro's semibold advance widths in em, read from the font's hmtx table: letters of about one width together,
+# by the widest, and all others by a generous mean.
+_WIDTHS = {
+    **dict.fromkeys("ijlIíìîïı", 0.28), **dict.fromkeys("ft", 0.36), **dict.fromkeys("r()/-", 0.37),
+    **dict.fromkeys(".,:;", 0.275), **dict.fromkeys("cskvxyzJ", 0.5), **dict.fromkeys("DGHNOQU", 0.67),
+    **dict.fromkeys("BKwß", 0.75), **dict.fromkeys("MWm", 0.843), "%": 0.841, " ": 0.2, "°": 0.348,
+}  # fmt: skip
 _DIGIT_EM = 0.513
-_LETTER_EM = 0.55
+_LETTER_EM = 0.58
 
 Point = tuple[float, float]
 
@@ -65,6 +70,15 @@ def shorten(text: str, width: float, size: float) -> str:
     while kept and text_width(kept + "…", size) > width:
         kept = kept[:-1]
     return kept.rstrip(" …") + "…"
+
+
+def broken(text: str, width: float, size: float) -> list[str]:
+    """`text` on one line, or on two where it is wider than `width` and a space lets it be broken; cut where need be."""
+    if text_width(text, size) <= width:
+        return [text]
+    spaces = [i for i, char in enumerate(text) if char == " " and text_width(text[:i], size) <= width]
+    lines = [text[: spaces[-1]], text[spaces[-1] + 1 :]] if spaces else [text]
+    return [shorten(line, width, size) for line in lines]
 
 
 def number(value: float) -> str:

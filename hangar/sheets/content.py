@@ -24,13 +24,16 @@ from hangar.sheets.parts import (
     stance_table,
     stowed,
 )
-from hangar.sheets.spacings import PAGE_PX, PLOT_TYPE_PX, Spacing
+from hangar.sheets.spacings import NOTE_LETTERS, PAGE_PX, PLOT_PX, PLOT_TYPE_PX, Spacing
 from hangar.sheets.throws import Group, mirrored, throw_groups
 from mixing import Conventions
 from mixing.document import Control, Setup
 
 # Purposes by how much a picture of the response tells: the lever that moves most surfaces at once comes first.
 _TELLING = ("brake", "camber", "roll", "pitch", "yaw", "other")
+
+# A line of remarks in the closest setting: its height [px], and its letters in a column of two.
+_LINE_PX, _COLUMN = 12.0, 78
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ class Content:
     @property
     def tall(self) -> bool:
         """Whether some check's heading needs two lines, so that all are given two and the pictures stand in a row."""
-        return any(text_width(f"{c.do} {c.condition}", 13) > PAGE_PX / self.columns - 40 for c in self.checks)
+        return any(text_width(f"{c.do} {c.condition}", 15) > PAGE_PX / self.columns - 40 for c in self.checks)
 
 
 @dataclass(frozen=True)
@@ -118,13 +121,20 @@ class Contents:
         self._longest = max(map(len, labels), default=0)
         self._known: dict[int, Figures] = {}
 
-    def at(self, spacing: Spacing, *, drawn: bool = True) -> Content:
-        """The content for one spacing; without its pictures where they are not `drawn`."""
+    def at(self, spacing: Spacing, *, drawn: bool = True, letters: int = 0) -> Content:
+        """The content for one spacing; without its pictures where they are not `drawn`.
+
+        `letters` is how many letters of notes there is room for besides those that the spacing always has: first for
+        where the ruler goes, then for the remarks.
+        """
         known = self._figures(min(spacing.label, self._longest))
         setup = known.setup
         groups = [mirrored(group) for group in known.told] if spacing.mirrored else known.told
         columns = _columns(sum(step.frame is not None for step in known.steps), spacing.abreast)
         size = _picture_size(setup, columns, spacing)
+        ruler = cut(known.ruler, spacing.remarks * 3 // 2 + letters, NOTE_LETTERS)
+        letters = max(0, min(letters, letters + spacing.remarks * 3 // 2 - len(ruler)))
+        letters, line = (letters, NOTE_LETTERS) if spacing.gives else (_beside_plots(known, spacing), 1)
         return Content(
             stowed=known.stowed,
             handed=[control.label for control in setup.controls if control.uses],
@@ -135,14 +145,14 @@ class Contents:
             failsafe=known.failsafe,
             groups=groups,
             marks=_marks(groups),
-            ruler=cut(known.ruler, spacing.remarks * 3 // 2),
+            ruler=ruler,
             channels=known.channels,
             dial_in=known.dial_in,
             stances=known.stances,
             loads=known.loads,
             balance=known.balance,
-            plots=[_plot(setup, control, spacing, known.told) for control in plotted_controls(setup)] if drawn else [],
-            remarks=cut(setup.remarks, spacing.remarks),
+            plots=_plots(known, spacing) if drawn else [],
+            remarks=cut(setup.remarks, spacing.remarks + letters, line),
         )
 
     def _figures(self, length: int) -> Figures:
@@ -163,13 +173,15 @@ def content_of(full: Setup, spacing: Spacing, conventions: Conventions | None = 
     return Contents(full, conventions).at(spacing)
 
 
-def cut(text: str, length: int) -> str:
-    """`text` on one line, shortened at a word where it is longer, and saying so."""
+def cut(text: str, length: int, line: int = 1) -> str:
+    """`text` on one line, shortened at a word where it is longer, and saying so; whole where that takes no more room.
+
+    `line` is how many letters a line of the sheet holds at least.
+    """
     flat = " ".join(text.split())
-    if len(flat) <= length:
-        return flat
     kept = flat[:length].rsplit(" ", 1)[0] or flat[:length]
-    return _("{text} … (the rest stands with the revision on the site)").format(text=kept)
+    told = _("{text} … (the rest stands with the revision on the site)").format(text=kept)
+    return flat if len(flat) <= max(length, -(-len(told) // line) * line) else told
 
 
 def _told(entry: ToEnter) -> str:
@@ -202,16 +214,36 @@ def plotted_controls(setup: Setup) -> list[Control]:
     return ([told] if told is not None else []) + others
 
 
-def _plot(setup: Setup, control: Control, spacing: Spacing, groups: list[Group]) -> tuple[str, str]:
-    """The name of a control's plot and the plot, high enough for two lines of words beside every curve."""
-    phase = rest_phase(setup)
+def _plots(known: Figures, spacing: Spacing) -> list[tuple[str, str]]:
+    """Name and picture of every plot; narrower where they stand beside a table of stances."""
+    phase = rest_phase(known.setup)
+    width = spacing.plot_px if known.stances is not None else max(PLOT_PX, spacing.plot_px)
+    return [
+        (
+            f"{control.label} {in_phase(phase)}".strip(),
+            throw_plot(
+                known.setup, control.key, phase=phase.key if phase else None, width=width,
+                height=_plot_height(control, spacing, known.told), type_px=PLOT_TYPE_PX,
+            ),
+        )
+        for control in plotted_controls(known.setup)
+    ]  # fmt: skip
+
+
+def _plot_height(control: Control, spacing: Spacing, groups: list[Group]) -> float:
+    """High enough for two lines of words beside every curve."""
     rows = next((group.rows for group in groups if group.label == control.label), ())
     curves = len({(row.cells[0], row.cells[-1]) for row in rows if row.measured})
-    picture = throw_plot(
-        setup, control.key, phase=phase.key if phase else None, width=spacing.plot_px,
-        height=max(spacing.plot_height, (2.3 * curves + 1.8) * PLOT_TYPE_PX), type_px=PLOT_TYPE_PX,
-    )  # fmt: skip
-    return f"{control.label} {in_phase(phase)}".strip(), picture
+    return max(spacing.plot_height, (2.3 * curves + 1.8) * PLOT_TYPE_PX)
+
+
+def _beside_plots(known: Figures, spacing: Spacing) -> int:
+    """For how many letters of remarks there is room below the balance where both stand beside the plots."""
+    if known.stances is not None:
+        return 0
+    heights = [_plot_height(one, spacing, known.told) for one in plotted_controls(known.setup)]
+    lines = sum(heights) / _LINE_PX + len(heights) - len(known.loads) - 4
+    return int(max(lines, 0)) * _COLUMN
 
 
 def _columns(pictures: int, abreast: int) -> int:

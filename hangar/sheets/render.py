@@ -1,8 +1,8 @@
 """A revision as a sheet: HTML for the renderer, and the PDF."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -22,7 +22,7 @@ from .heading import Heading, heading_of
 from .models import Print
 from .photo import SheetPhoto, photo_of
 from .qr import qr_code
-from .spacings import SPACINGS, Spacing, likely
+from .spacings import SPACINGS, Spacing, likely, spare_letters
 from .stored import key_of, stored
 
 _REASON = 240
@@ -47,15 +47,15 @@ class Sheet:
     transmitter: str = ""
     photo: SheetPhoto | None = None
 
-    def html(self, spacing: Spacing) -> str:
-        """The page for one spacing."""
+    def html(self, spacing: Spacing, letters: int = 0) -> str:
+        """The page for one spacing, with so many letters of notes besides those that it always has room for."""
         shown = self._told[: spacing.findings]
         ctx = {
             "heading": self.heading,
             "photo": self.photo if self.photo is not None and self.photo.jpeg and spacing.gives else None,
             "qr": qr_code(self.heading.asks, title=_(QR_TITLE)) if self.heading.asks else "",
             "reason": cut(self.heading.reason, _REASON),
-            "content": self._contents.at(spacing),
+            "content": self._contents.at(spacing, letters=letters),
             "transmitter": self.transmitter,
             "stick_modes": StickMode.values,
             "spacing": spacing,
@@ -76,15 +76,25 @@ class Sheet:
 
     def render(self, paper: str) -> pdf.Rendered:
         """The PDF on one page, or on more where it fits none."""
-        pages: list[Callable[[], str]] = [lambda spacing=spacing: self.html(spacing) for spacing in SPACINGS]  # type: ignore[misc]
+        pages = [partial(self.page, place, paper) for place in range(len(SPACINGS))]
         photo = self.photo.jpeg if self.photo is not None else b""
         return pdf.render(pages, sheet="sheet", paper=paper, first=self.guess(paper), photo=photo)
 
+    def page(self, place: int, paper: str) -> str:
+        """The page for one place in SPACINGS, with the notes as long as the one that most likely fits has room for."""
+        letters = spare_letters(*self._size, paper) if place == self.guess(paper) else 0
+        return self.html(SPACINGS[place], letters)
+
     def guess(self, paper: str) -> int:
         """The place in SPACINGS of the setting that most likely fills one page."""
+        return likely(*self._size, paper)
+
+    @cached_property
+    def _size(self) -> tuple[float, int]:
+        """About how many lines the sheet takes, and how many less where pairs are mirrored."""
         content = self._contents.at(SPACINGS[0], drawn=False)
         told = min(len(self._told), SPACINGS[0].findings)
-        return likely(content.lines + 1.2 * told + 3 * bool(told), content.mirrored_rows, paper)
+        return content.lines + 1.2 * told + 3 * bool(told), content.mirrored_rows
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,14 @@ import re
 
 import numpy as np
 import pytest
+from django.conf import settings
+from font_source_sans_pro import font_files_ttf
+from fontTools.ttLib import TTFont
 
 from hangar.pictures.behind import from_behind
 from hangar.pictures.profile import profile
 from hangar.pictures.response import throw_plot
-from hangar.pictures.svg import Drawing, number, shorten, text_width, thinned
+from hangar.pictures.svg import Drawing, broken, number, shorten, text_width, thinned
 from mixing import Rig, Setup
 from tests.hangar.sheets import layouts
 from tests.mixing.example import example, example_data
@@ -81,6 +84,31 @@ def test_shortening_keeps_within_the_width() -> None:
     cut = shorten("An aileron with a very long name", 80, 12)
     assert cut.endswith("…")
     assert text_width(cut, 12) <= 80
+
+
+def test_a_long_name_is_broken_at_a_space_before_it_is_cut() -> None:
+    assert broken("Flap", 100, 12) == ["Flap"]
+    assert broken("V-tail panel left + right", 80, 12) == ["V-tail panel", "left + right"]
+    assert broken("Spoilerservosteckverbindung", 80, 12) == [shorten("Spoilerservosteckverbindung", 80, 12)]
+
+
+def test_names_are_hardly_narrower_than_they_are_taken_for() -> None:
+    """Held against the widths of the font itself, in which they are set."""
+    font = TTFont(font_files_ttf["SourceSansProSemibold"])
+    names, widths = font.getBestCmap(), font["hmtx"].metrics
+    for text in ("Aileron left + right", "V-tail panel left + right", "Querruder links + rechts", "33.2 mm down"):
+        real = sum(widths[names[ord(char)]][0] for char in text) / font["head"].unitsPerEm
+        assert 1 <= text_width(text, 1) / real <= 1.08
+
+
+def test_the_names_of_a_plot_on_paper_are_whole() -> None:
+    """Six Bells, whose four curves are far apart at one end."""
+    setup = Setup.from_text((settings.BASE_DIR / "fixtures/demo/six-bells.json").read_text("utf-8"))
+    for width, height in ((302, 115), (340, 280)):
+        told = " ".join(texts(throw_plot(setup, "lever", width=width, height=height, type_px=10.4)))
+        assert "Aileron left + right" in told
+        assert "V-tail panel left + right" in told
+        assert "…" not in told
 
 
 def test_points_that_a_straight_line_passes_are_left_out() -> None:

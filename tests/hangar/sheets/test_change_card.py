@@ -15,6 +15,7 @@ from hangar.setups.models import Revision
 from hangar.setups.operations import enter, record
 from hangar.sheets.card import card_of, change_card_html, change_card_pdf
 from hangar.sheets.models import Kind, Print
+from hangar.sheets.pdf import printable
 from mixing import Rig, Setup
 from tests.factories import TransmitterFactory, record_first
 from tests.mixing.example import example, example_data
@@ -114,7 +115,7 @@ def test_two_equal_revisions_leave_nothing_to_enter(example_first: Revision) -> 
 
 
 def test_no_line_ends_between_a_figure_and_its_unit(example_first: Revision, later: Revision) -> None:
-    page = change_card_html(example_first, later)
+    page = printable(change_card_html(example_first, later))
     assert "85\u00a0% at −100" in page
     assert not re.findall(r"\d (?:%|mm|µs)", page)
     with speaking("en", "inch"):

@@ -8,7 +8,9 @@ from html.parser import HTMLParser
 import pytest
 from django.conf import settings
 
+from hangar.languages.speaking import speaking
 from hangar.sheets import pdf
+from hangar.sheets.content import cut
 from hangar.sheets.pdf import PAPERS
 from hangar.sheets.render import Sheet
 from hangar.sheets.spacings import SPACINGS
@@ -63,7 +65,7 @@ def test_a_numbered_copy_with_findings_fits_one_page_as_well(name: str, paper: s
     shown = words_of(made.content)
     assert "Out of date." in shown
     assert "one page" in shown
-    page = html_of(setup, SPACINGS[made.setting], findings, **COPY)
+    page = Sheet(heading(**COPY), setup, findings).page(made.setting, paper)
     assert _missing(page, text_of(made.content)) == []
 
 
@@ -85,7 +87,36 @@ def test_more_than_a_page_goes_on_a_second_one_and_nothing_is_lost() -> None:
 @pytest.mark.parametrize("name", ONE_PAGE)
 def test_nothing_of_the_sheet_is_cut(name: str) -> None:
     made, setup = rendered(name), LAYOUTS[name]()
-    assert _missing(html_of(setup, SPACINGS[made.setting], audit(setup)), text_of(made.content)) == []
+    page = Sheet(heading(), setup, audit(setup)).page(made.setting, "a4")
+    assert _missing(page, text_of(made.content)) == []
+
+
+@pytest.mark.parametrize(("findings", "remarks"), [(0, 820), (2, 400), (6, 280), (12, 280)])
+def test_notes_are_whole_where_the_page_has_room_for_them(findings: int, remarks: int) -> None:
+    """Longer ones than the setting always has room for, which stays what it would be without them."""
+    setup, found = FULL["Six Bells"](), [LONG_FINDING] * findings
+    made = render(setup.changed(remarks=("It flies. " * 200)[: remarks - 1]), "a4", found)
+    assert remarks > SPACINGS[made.setting].remarks
+    assert words_of(made.content).count("It flies.") == remarks // 10
+    assert made.setting == render(setup.changed(remarks=""), "a4", found).setting
+
+
+def test_what_is_hardly_too_long_is_not_cut() -> None:
+    assert cut("a word more", 8) == "a word more"
+    assert cut("a word " * 14, 50, 140) == ("a word " * 14).strip()
+    assert cut("a word " * 40, 20) == "a word a word a … (the rest stands with the revision on the site)"
+
+
+@pytest.mark.parametrize(
+    ("code", "text", "whole"),
+    [
+        ("en", "32.1 mm down; 8 ↓ 0 14 ↑, 100 %, 12 mm deep", "32.1_mm_down; 8_↓ 0 14_↑, 100_%, 12_mm deep"),
+        ("de", "32,1 mm tief; 0,12 in rechts, 4 mal", "32,1_mm_tief; 0,12_in_rechts, 4 mal"),
+    ],
+)
+def test_a_figure_is_printed_in_one_piece_with_its_unit_and_its_way(code: str, text: str, whole: str) -> None:
+    with speaking(code):
+        assert pdf.printable(text) == whole.replace("_", "\u00a0")
 
 
 class _Words(HTMLParser):
@@ -149,7 +180,7 @@ def test_the_document_says_what_it_is() -> None:
 
 def test_pictures_have_words_for_who_does_not_see_them() -> None:
     made = rendered("example")
-    alternatives = [str(node["/Alt"]) for node in structure(made.content) if "/Alt" in node]
+    alternatives = [" ".join(str(node["/Alt"]).split()) for node in structure(made.content) if "/Alt" in node]
     assert len(alternatives) == html_of(example()).count("<svg")
     assert any("Left lever back" in told and "Right flap 45.8 mm down" in told for told in alternatives)
     assert any("Throws over Left lever" in told for told in alternatives)
