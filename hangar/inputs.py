@@ -10,6 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms import BoundField
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from hangar.languages.lengths import from_reader, with_unit
 from mixing import wording
@@ -134,6 +135,8 @@ def read_throw(text: str, *, sideways: bool = False) -> float:
 
 class NumberField(forms.CharField):
     """A number in a plain text box: phones that hide the minus sign on their number pad can still give one."""
+
+    default_error_messages = {"required": gettext_lazy("No number is given here; give one.")}
 
     def __init__(
         self, *, whole: bool = False, least: float | None = None, most: float | None = None, **options: Any

@@ -32,6 +32,7 @@ from .open_findings import open_findings
 from .operations import enter as enter_revision
 from .operations import record
 from .part_views import SECTIONS
+from .problem_places import placed_problem
 from .recording import changes, conflict_context, reason_form, record_from
 from .thrown import told_thrown
 
@@ -57,7 +58,7 @@ def draft(request: SignedIn, slug: str) -> HttpResponse:
     head = current_head(airframe)
     ctx = {
         "airframe": airframe, "desk": desk, "setup": setup, "reason_form": form, "sections": _counted(desk.data),
-        "problems": [_placed_problem(slug, problem) for problem in desk.problems],
+        "problems": [placed_problem(slug, desk.data, problem) for problem in desk.problems],
         "changes": changes(desk.base.setup if desk.base else None, setup) if desk.draft else (),
         "throws": differences(desk.base.setup, setup) if desk.draft and desk.base and setup else [],
         "open": open_findings(desk, setup) if setup else None,
@@ -83,22 +84,6 @@ def _counted(data: dict[str, Any]) -> list[tuple[Any, str]]:
         nothing = _("nothing yet") if isinstance(rows, list) else ""
         counts.append((section, ", ".join(labels) or nothing))
     return counts
-
-
-def _placed_problem(slug: str, problem: Any) -> tuple[str, str, str]:
-    """A problem of the draft with the page where it is mended."""
-    section, _, rest = problem.path.partition("[")
-    section = section.partition(".")[0]
-    index = rest.partition("]")[0]
-    if section in ("balance", "signal", "remarks"):
-        address = reverse("setups:single", args=[slug, section])
-    elif section == "couplings" or section not in SECTIONS:
-        address = reverse("setups:throws", args=[slug])
-    elif index.isdigit():
-        address = reverse("setups:part", args=[slug, section, int(index)])
-    else:
-        address = reverse("setups:parts", args=[slug, section])
-    return problem.path, problem.text, address
 
 
 @require_POST

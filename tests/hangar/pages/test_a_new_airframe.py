@@ -70,7 +70,7 @@ def test_drawn_without_script(owner: Member, sign_in: SignIn) -> None:
         ("span_mm", "wide", "“wide” is not a number; give one such as 12 or −7.5."),
         ("span_mm", "0", "0 is too small; give at least 1."),
         ("wing", "wide", "Select a valid choice."),
-        ("tail", "", "This field is required."),
+        ("tail", "", "Nothing is chosen here; choose one."),
         ("tail", "none", "Nothing raises or lowers the nose"),
         ("receiver_channels", "3", "This takes 4 channels, and the receiver has 3."),
         ("chord_rudder", "0", "0 is too small; give at least 1."),

@@ -188,7 +188,8 @@ class TestWhatIsWrong:
             ("channels", 0, "low_us", "2200", "This is 2200; give less than high_us, 2100."),
             ("channels", 0, "centre_us", "wide", "“wide” is not a number"),
             ("channels", 0, "number", "99", "99 is too large; give at most 64."),
-            ("channels", 0, "label", "", "This field is required."),
+            ("channels", 0, "label", "", "Nothing is written here; write something."),
+            ("channels", 0, "low_us", "", "No number is given here; give one."),
             ("channels", 1, "number", "1", "is there already"),
             ("surfaces", 2, "chord_mm", "0", "This is 0; give above 0."),
             ("surfaces", 2, "points", "1000 14", "Line 1: “14” does not say which way; give 14 up or 14 down."),
@@ -249,7 +250,7 @@ class TestWhatIsWrong:
         browser = sign_in(owner)
         send(browser, page("surfaces", 2), {"chord_mm": "0"})
         response = browser.get(reverse("setups:draft", args=["big-glider"]))
-        assert "surfaces[2].chord_mm is 0; give above 0" in words(response)
+        assert "Elevator, chord from the hinge line is 0; give above 0" in words(response)
         assert page("surfaces", 2) in response.content.decode()
         assert "It can be recorded once nothing is missing." in words(response)
         recorded = browser.post(reverse("setups:draft", args=["big-glider"]), {"do": "record", "reason": "so be it"})
@@ -263,7 +264,9 @@ def test_removing_what_others_need(glider: Revision, owner: Member, sign_in: Sig
     response = browser.post(address, {"base": "1", "version": "0"}, follow=True)
     assert "Right flap is out of the draft." in words(response)
     told = words(browser.get(reverse("setups:draft", args=["big-glider"])))
-    assert "there is no such channel" in told
+    assert "Right flap, channel is 6; there is no such channel" in told
+    assert "Aileron stick, channel is 6; there is no such channel" in told
+    assert "[" not in told.partition("Still missing or wrong")[2].partition("Sections")[0]
     assert browser.post(reverse("setups:remove_part", args=["big-glider", "channels", 50])).status_code == 404
 
 

@@ -218,7 +218,7 @@ class TestChecks:
         response = sign_in(owner).post(CHECK, {"note": "60 paces"})
         assert error_at(response, "transmitter").startswith("Choose the transmitter")
         for field in ("kind", "passed"):
-            assert error_at(response, field) == "This field is required."
+            assert error_at(response, field) == "Nothing is chosen here; choose one."
         assert values(response)["note"] == "60 paces"
 
     def test_without_a_receiver(self, first: Revision, owner: Member, sign_in: SignIn) -> None:
