@@ -139,8 +139,9 @@ def exact(value: float) -> str:
 
 
 def throw_words(throw_mm: float, role: str, digits: int = 1) -> str:
-    """A throw as it is read at the model: "12 mm up", for a rudder "12 mm left", "neutral"."""
-    size = length_figure(abs(throw_mm), digits)
+    """A throw as it is read at the model: "12 mm up", for a rudder "12 mm left", "neutral"; in inches with both its
+    decimals, "0.50 in up"."""
+    size = (length_fixed if now().inches else length_figure)(abs(throw_mm), digits)
     if size == "0":
         return say("neutral")
     return f"{size} {length_unit()} {way_words(throw_mm, role)}"

@@ -143,8 +143,8 @@ def linkage_picture(
         _rods(drawing, paper, shape, pose)
     _pivots(drawing, paper, shape)
     _dead(drawing, paper, shape, type_px)
-    for pose, pair in zip(poses[1:], words, strict=True):
-        _throw(drawing, paper, shape, pose, pair, type_px)
+    for end, pair in enumerate(words, 1):
+        _throw(drawing, paper, shape, poses, end, pair, type_px)
     _lengths(drawing, paper, shape, poses[0], type_px)
     _scale_bar(drawing, paper, type_px)
     return drawing.markup()
@@ -251,15 +251,27 @@ def _dead(drawing: Drawing, paper: _Paper, shape: Shape, type_px: float) -> None
             drawing.text(at, y + (size * 1.35 if below else -size * 0.7), word, size=size, anchor="middle", fill=colour)
 
 
-def _throw(drawing: Drawing, paper: _Paper, shape: Shape, pose: Pose, words: tuple[str, str], type_px: float) -> None:
-    x, y = paper(pose.edge)
+def _throw(
+    drawing: Drawing,
+    paper: _Paper,
+    shape: Shape,
+    poses: Sequence[Pose],
+    end: int,
+    words: tuple[str, str],
+    type_px: float,
+) -> None:
+    """What the pose at an end is, beside its trailing edge."""
+    x, y = paper(poses[end].edge)
     hinge_y = paper(shape.pivot)[1]
     away = 1 if y > hinge_y else -1
     if drawing.width < _NARROW_PX:
-        low = max(y, hinge_y + type_px * 0.2) + type_px * 1.2
         text = ", ".join(words)
-        drawing.text(drawing.width - 4, low if away > 0 else min(y, hinge_y) - type_px * 0.5, text, size=type_px,
-                     anchor="end", weight=600)  # fmt: skip
+        left = drawing.width - 10 - text_width(text, type_px)
+        # Beyond every horn that reaches over the words.
+        horns = [point[1] for point in (paper(pose.horn) for pose in poses) if point[0] > left]
+        low = max(y, hinge_y + type_px * 0.2, *horns) + type_px * 1.2
+        high = min(y, hinge_y, *horns) - type_px * 0.5
+        drawing.text(drawing.width - 4, low if away > 0 else high, text, size=type_px, anchor="end", weight=600)
         return
     middle = y + away * type_px * (0.5 if abs(y - hinge_y) > type_px * 2 else 1.4)
     drawing.text(x + 8, middle, words[0], size=type_px, weight=600)

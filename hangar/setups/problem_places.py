@@ -54,7 +54,7 @@ def _label(data: dict[str, Any], key: str) -> str:
 def _field(section: str, rest: str) -> str:
     """The field as its form calls it: the innermost of the path that has a box."""
     forms = {"balance": BalanceForm, "signal": SignalForm, "couplings": PlaceForm}
-    form = SECTIONS[section].form if section in SECTIONS else forms.get(section)
+    form: Any = SECTIONS[section].form if section in SECTIONS else forms.get(section)
     fields = form.base_fields if form is not None else {}
     labels = [str(fields[name].label or "") for name in re.findall(r"[a-z]\w*", rest) if name in fields]
     return lowered(labels[-1]) if labels else ""

@@ -15,7 +15,7 @@ from hangar.pictures.response import throw_plot
 from hangar.pictures.stations import Size, Station, station_handles, station_plot
 from hangar.pictures.words import position_words, throw_figure, throw_words
 from hangar.setups.shapes import Shape, fitted
-from mixing import Rig
+from mixing import Rig, wording
 from mixing.document import Control, FourBar
 from tests.mixing.example import example
 
@@ -88,6 +88,7 @@ def test_what_is_nothing_in_inches_is_what_is_nothing_in_mm() -> None:
     with speaking("en", "inch"):
         assert throw_words(0.1, "flap") == "0.004 in down"
         assert throw_words(0.04, "flap") == "neutral"
+        assert wording.throw_words(12.7, "flap") == throw_words(12.7, "flap") == "0.50 in down"
         assert throw_figure(-0.1, "flap") == "0.004 ↑"
         assert throw_figure(-0.2, "flap") == "0.01 ↑"
 

@@ -8,9 +8,13 @@ from hypothesis import given, settings
 
 from hangar.pictures.linkage import Shape, linkage_picture
 from hangar.pictures.pulses import pulse_picture
+from hangar.pictures.svg import text_width
 from mixing.document import FourBar, Measured, Surface
 from mixing.linkage import Unmeasured
+from tests.mixing.example import example
 from tests.mixing.strategies import four_bars
+
+from .reading import SVG, parsed
 
 BAR = FourBar(arm_mm=12, horn_mm=15, pivot_mm=(80, 6), arm_neutral_deg=0, horn_neutral_deg=-5)
 
@@ -88,6 +92,20 @@ def test_a_long_rod_is_cut_and_says_so() -> None:
     assert cut is not None
     assert 300 < int(cut[1]) < 700
     assert f"pushrod {long.rod_mm:.1f} mm" in picture
+
+
+@pytest.mark.parametrize(
+    ("key", "pulses"), [("right_flap", (1480, 2075)), ("left_flap", (1520, 925)), ("right_aileron", (925, 2075))]
+)
+def test_no_horn_lies_over_the_words_of_a_narrow_picture(key: str, pulses: tuple[float, float]) -> None:
+    drawn = example().surface(key)
+    assert isinstance(drawn.linkage, FourBar)
+    picture = linkage_picture(drawn, drawn.linkage, pulses, width=340, type_px=13)
+    joints = [(float(e.attrib["cx"]), float(e.attrib["cy"])) for e in parsed(picture).iter(f"{SVG}circle")]
+    for word in parsed(picture).iter(f"{SVG}text"):
+        if word.attrib["text-anchor"] == "end":
+            left, base = 336 - text_width(word.text or "", 13), float(word.attrib["y"])
+            assert not [at for at in joints if at[0] > left and base - 10 < at[1] < base + 1], word.text
 
 
 def test_dead_points_are_marked_and_told() -> None:
