@@ -18,6 +18,8 @@ from mixing import Response, Rig, Setup, throw_mm
 from mixing.document import Coupling
 
 _WIDE, _TYPE = 420.0, 15.0
+# The figures at the axes of a plot are nine tenths of this, and on a phone the drawing is three quarters as wide.
+_PLOT_TYPE = 17.0
 Point = tuple[float, float]
 _X = [float(x) for x in range(-100, 101, 2)]
 
@@ -87,7 +89,7 @@ def compensation() -> str:
     """What the tail does by the brake lever."""
     only = compose(Shape(wing="none", inner_flaps=True))
     hidden = [coupling for coupling in only.couplings if coupling.control != "brake" or _is_tail(only, coupling)]
-    return throw_plot(only.changed(couplings=hidden), "brake", width=_WIDE, height=240, type_px=_TYPE)
+    return throw_plot(only.changed(couplings=hidden), "brake", width=_WIDE, height=240, type_px=_PLOT_TYPE)
 
 
 def _is_tail(setup: Setup, coupling: Coupling) -> bool:
@@ -115,7 +117,7 @@ def response() -> str:
         title=title,
         width=_WIDE,
         height=240,
-        type_px=_TYPE,
+        type_px=_PLOT_TYPE,
     )
 
 
@@ -123,7 +125,7 @@ def expo() -> str:
     straight = Response.from_ends(-60, 60)
     curves = [_curve(_("expo 0"), straight), _curve(_("expo 50"), straight.with_expo(50))]
     title = _("The same ends with and without expo: with 50 % the middle is flatter")
-    return plot(curves, _axes(_("left"), _("right")), title=title, width=_WIDE, height=240, type_px=_TYPE)
+    return plot(curves, _axes(_("left"), _("right")), title=title, width=_WIDE, height=240, type_px=_PLOT_TYPE)
 
 
 def rates() -> str:
@@ -132,7 +134,7 @@ def rates() -> str:
         _curve(pgettext("rate", "low"), Response.from_ends(-50, 50)),
     ]
     title = _("Two rates of one control: 80 % and 50 % at its ends")
-    return plot(curves, _axes(_("left"), _("right")), title=title, width=_WIDE, height=240, type_px=_TYPE)
+    return plot(curves, _axes(_("left"), _("right")), title=title, width=_WIDE, height=240, type_px=_PLOT_TYPE)
 
 
 def y_lead() -> str:
