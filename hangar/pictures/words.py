@@ -17,9 +17,7 @@ Direction = Literal["up", "down", "left", "right", ""]
 
 ARROWS: dict[str, str] = {"up": "↑", "down": "↓", "left": "←", "right": "→", "": ""}
 
-_UNITS = re.compile(r"(?<=\d) (%|mm|µs)(?!\w)")
-# "12 in" is a length for who reads inches only: else it is the word.
-_INCHES = re.compile(r"(?<=\d) (%|mm|in|µs)(?!\w)")
+_UNITS = r"(?<=\d) (?:({length}) ({ways})|(%|{length}|µs|g|[↑↓←→]))(?!\w)"
 _SIDES = {"left": "left", "right": "right", "links": "left", "rechts": "right", "linke": "left", "rechte": "right",
           "linker": "left", "rechter": "right", "linkes": "left", "rechtes": "right"}  # fmt: skip
 
@@ -81,12 +79,15 @@ def throw_words(throw_mm: float, role: str, *, digits: int = 1) -> str:
 
 
 def unbroken(text: str) -> str:
-    """The text with no place for a line to end between a figure and its unit.
+    """The text with no place for a line to end between a figure, its unit and its way.
 
-    >>> unbroken("95 % at −100")
-    '95\\xa0% at −100'
+    >>> unbroken("95 % at −100: 8 ↓, 32.1 mm down")
+    '95\\xa0% at −100: 8\\xa0↓, 32.1\\xa0mm\\xa0down'
     """
-    return (_INCHES if now().inches else _UNITS).sub("\u00a0\\1", text)
+    ways = "|".join(wording.way_words(value, role) for role in ("elevator", "rudder") for value in (1, -1))
+    # "in" is a word, too, for who measures in mm.
+    pattern = _UNITS.format(length="mm|in" if now().inches else "mm", ways=ways)
+    return re.sub(pattern, lambda found: found[0].replace(" ", "\u00a0"), text)
 
 
 def unit_mm() -> float:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from mixing.wording import way_words
+from hangar.pictures.words import unbroken
 
 if TYPE_CHECKING:
     from .typesetting import Document
@@ -31,7 +31,6 @@ _lock = threading.Lock()
 _NO_GLYPH = re.compile("[\U00010000-\U0010ffff][\ufe0e\ufe0f\u200d]*")
 # Overrides of the writing direction would turn the figures behind them round as well.
 _TURNING = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufe0e\ufe0f\ufeff]")
-_UNITS = r"(?<=\d) (?:(mm|in) ({ways})|(%|mm|in|µs|g|[↑↓←→]))(?!\w)"
 
 # A page is well filled up to here; below, the next wider setting is worth a try.
 _WELL_FILLED = 0.85
@@ -133,12 +132,6 @@ def printable(html: str) -> str:
     """What our fonts cannot print as a box that is seen, such as a picture of a face; no sign that turns text round;
     no line that could end between a figure and its unit or its way."""
     return unbroken(_TURNING.sub("", _NO_GLYPH.sub("□", html)))
-
-
-def unbroken(text: str) -> str:
-    """`text` with every figure, its unit and its way in one piece: "32.1 mm down", "8 ↓", "100 %"."""
-    ways = "|".join(way_words(value, role) for role in ("elevator", "rudder") for value in (1, -1))
-    return re.sub(_UNITS.format(ways=ways), lambda found: found[0].replace(" ", "\u00a0"), text)
 
 
 def _layout(html: str, sheet: str, paper: str, photo: bytes = b"") -> Document:

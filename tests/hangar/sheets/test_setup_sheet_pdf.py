@@ -111,7 +111,7 @@ def test_what_is_hardly_too_long_is_not_cut() -> None:
     ("code", "text", "whole"),
     [
         ("en", "32.1 mm down; 8 ↓ 0 14 ↑, 100 %, 12 mm deep", "32.1_mm_down; 8_↓ 0 14_↑, 100_%, 12_mm deep"),
-        ("de", "32,1 mm tief; 0,12 in rechts, 4 mal", "32,1_mm_tief; 0,12_in_rechts, 4 mal"),
+        ("de", "32,1 mm tief, 4 mal; 2 in rechts", "32,1_mm_tief, 4 mal; 2 in rechts"),
     ],
 )
 def test_a_figure_is_printed_in_one_piece_with_its_unit_and_its_way(code: str, text: str, whole: str) -> None:
