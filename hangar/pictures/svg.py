@@ -62,7 +62,7 @@ def shorten(text: str, width: float, size: float) -> str:
     """`text`, cut with an ellipsis where it would be wider than `width`.
 
     >>> shorten("Left inner wing flap", 60, 10)
-    'Left inner…'
+    'Left inner w…'
     """
     if text_width(text, size) <= width:
         return text
