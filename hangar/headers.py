@@ -41,6 +41,8 @@ class HeadersMiddleware:
         elif _signed_out(response):
             # What a browser holds for its Back button, too: asked of it over HTTPS and on this machine itself.
             response.headers["Clear-Site-Data"] = '"cache"'
+        # A refusal, or the way to sign in: what it says may be otherwise the next time.
+        response.headers.setdefault("Cache-Control", "private, no-cache")
         return response
 
 

@@ -2,9 +2,11 @@
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.db import connection, models, transaction
 from django.utils import timezone
@@ -49,8 +51,7 @@ def export_club(path: Path) -> Exported:
     """Write the club to a new file. All of it is as it was at one moment, while members go on writing."""
     with writing(path, {"kind": KIND, "version": VERSION, "made_at": timezone.now().isoformat()}) as writer:
         writer.add("README.txt", README.encode())
-        with transaction.atomic():
-            _see_one_moment()
+        with _one_moment():
             rows = sum(_add_table(writer, model) for model in exported_models())
             documents = _add_documents(writer)
             writer.contents["heads"] = heads()
@@ -60,14 +61,28 @@ def export_club(path: Path) -> Exported:
     return Exported(len(exported_models()), rows, documents, len(names) - len(missing), tuple(missing))
 
 
-def _see_one_moment() -> None:
-    """On SQLite the transaction has the database to itself; PostgreSQL is asked to show one moment to the end.
+@contextmanager
+def _one_moment() -> Iterator[None]:
+    """A transaction that sees one moment to its end, and keeps nobody from writing.
 
-    (Within another transaction it is too late to ask.)
+    (Within another transaction it is too late to ask for that.)
     """
-    if connection.vendor == "postgresql" and not connection.savepoint_ids:
-        with connection.cursor() as cursor:
+    database: Any = connection
+    if connection.in_atomic_block:
+        yield
+    elif connection.vendor == "postgresql":
+        with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+            yield
+    else:
+        # One that only reads need not lock the file for its whole time, as every other transaction of the site does.
+        connection.ensure_connection()
+        usual, database.transaction_mode = database.transaction_mode, "DEFERRED"
+        try:
+            with transaction.atomic():
+                yield
+        finally:
+            database.transaction_mode = usual
 
 
 def _add_table(writer: Writer, model: type[models.Model]) -> int:

@@ -24,9 +24,10 @@ from PIL import Image
 from hangar.demo.loading import load
 from hangar.fleet.models import Airframe
 from hangar.fleet.photo_operations import set_photo
+from hangar.keeping import exporting
 from hangar.keeping.archive import CONTENTS
 from hangar.keeping.errors import KeepingError
-from hangar.keeping.exporting import export_club
+from hangar.keeping.exporting import export_club, heads
 from hangar.keeping.importing import import_club
 from hangar.keeping.what import LEFT_OUT, exported_fields, exported_models, holds_anything, is_left_out
 from hangar.members.models import Member
@@ -184,6 +185,34 @@ def test_while_members_write(first: Revision, transactional_db: None, tmp_path: 
         assert {f"documents/{row['document']}.json" for row in rows} <= names
         seen.append(len(rows))
     assert sorted(set(seen)) == seen, "it was written to between them"
+
+
+def test_nobody_waits_for_an_export(
+    first: Revision, transactional_db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In its middle somebody writes, and is done before it is."""
+    raised: list[BaseException] = []
+
+    def write() -> None:
+        try:
+            AirframeFactory.create(slug="meanwhile")
+        except BaseException as error:
+            raised.append(error)
+        finally:
+            connection.close()
+
+    def in_the_middle() -> dict[str, str]:
+        writer = threading.Thread(target=write)
+        writer.start()
+        writer.join(PATIENCE_S)
+        assert Airframe.objects.count() == 1
+        return heads()
+
+    monkeypatch.setattr(exporting, "heads", in_the_middle)
+    export_club(tmp_path / "club.zip")
+    assert raised == []
+    assert Airframe.objects.count() == 2
+    assert getattr(connection, "transaction_mode", "IMMEDIATE") == "IMMEDIATE"
 
 
 def test_every_table_is_exported_or_named_with_the_reason_why_not() -> None:

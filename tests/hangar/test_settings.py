@@ -71,9 +71,35 @@ def test_headers(client: Client, owner: Member) -> None:
     assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
     assert "camera=()" in headers["Permissions-Policy"]
     assert "Strict-Transport-Security" not in headers, "nothing promises HTTPS where there is none"
-    assert "Cache-Control" not in headers
+    assert headers["Cache-Control"] == "private, no-cache"
     client.force_login(owner)
     assert client.get("/private")["Cache-Control"] == "private, no-cache"
+
+
+@pytest.mark.parametrize(
+    ("status", "address", "sent"),
+    [
+        (400, "/", {"HTTP_HOST": "evil.example"}),
+        (404, "/no-such-page/", {}),
+        (413, "/", {"CONTENT_LENGTH": "99999999999"}),
+        (302, "/", {}),
+        (405, "/health", {}),
+        (200, "/static/base.css", {}),
+    ],
+)
+@pytest.mark.django_db
+def test_headers_of_whatever_is_answered_to_a_stranger(
+    client: Client, status: int, address: str, sent: dict[str, Any]
+) -> None:
+    ask: Any = client.post if status in (405, 413) else client.get
+    answer = ask(address, **sent)
+    answer.close()
+    assert answer.status_code == status
+    assert answer["X-Frame-Options"] == "DENY"
+    assert answer["X-Content-Type-Options"] == "nosniff"
+    assert "default-src 'self'" in answer["Content-Security-Policy"]
+    assert answer["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert answer["Cache-Control"] == "max-age=60, public" if status == 200 else "private" in answer["Cache-Control"]
 
 
 @plain
