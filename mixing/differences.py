@@ -42,6 +42,9 @@ _GAINED = 1e-6
 _MOST_SWITCHINGS = 64
 _BLOCK = 200_000
 _SHIFTS = 17
+_FINEST_SHIFTS = 129
+_SHIFTED = 2_000
+"""So many places of what shifts both travels alike are looked at: at least, at most, and of few rows together."""
 _GAPS_PCT = (5.0, 10.0, 25.0, 50.0)
 
 
@@ -313,7 +316,8 @@ def _best(
 def _over_shift(first: Value, second: Value, one: Array, two: Array, shift: _Shift) -> tuple[Array, Array]:
     """The difference where two travels (N, 1) are shifted alike, and by how much, both (N, shifts)."""
     low, high = shift.low.value, shift.high.value
-    even = np.linspace(low, high, _SHIFTS if high > low else 1)
+    count = int(np.clip(_SHIFTED // len(one), _SHIFTS, _FINEST_SHIFTS))
+    even = np.linspace(low, high, count if high > low else 1)
     bends = np.concatenate([first.bends, second.bends]) if high > low else np.empty(0)
     by = np.concatenate(
         [np.broadcast_to(even, (len(one), len(even))), *(np.clip(bends - x, low, high) for x in (one, two))], axis=1

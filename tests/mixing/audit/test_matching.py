@@ -2,9 +2,10 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 
-from mixing import Setup
+from mixing import Rig, Setup
 
 from ..building import (
     channel,
@@ -207,6 +208,29 @@ def test_uneven_is_found_where_two_linkages_part() -> None:
 
     assert told(made(10.9), "uneven") == []
     assert one(made(11.1), "uneven").at == {"camber": -50.0}
+
+
+def test_uneven_is_found_where_a_bent_linkage_is_furthest_from_a_straight_one() -> None:
+    """Both meet at the ends of the lever; between them lies a hill, of which no station marks the top."""
+    left, right = left_and_right("flap", 1, 2, chord_mm=80)
+    arm = {"kind": "four_bar", "arm_mm": 18, "horn_mm": 12, "pivot_mm": [60, 0], "arm_neutral_deg": 45}
+
+    def made(straight: Data) -> Setup:
+        return setup(
+            controls=[stick("camber")],
+            surfaces=[{**left, "linkage": arm}, {**right, "linkage": straight}],
+            couplings=[coupling("camber", 1, -60, 110), coupling("camber", 2, -60, 110)],
+        )
+
+    ends = Rig(made(right["linkage"])).at({"camber": [-100, 100]}).throw_mm["left_flap"].round(1).tolist()
+    hilly = made({"kind": "measured", "points": [[1200, ends[0]], [2050, ends[1]]]})
+
+    def apart(positions: dict[str, Any]) -> Any:
+        throws = Rig(hilly).at(positions).throw_mm
+        return np.abs(throws["left_flap"] - throws["right_flap"])
+
+    highest = float(np.max(apart({"camber": np.linspace(-100, 100, 2001)})))
+    assert float(apart(dict(one(hilly, "uneven").at))) == pytest.approx(highest, abs=0.01)
 
 
 def test_a_switch_that_has_no_mirror_is_left_alone() -> None:
