@@ -7,6 +7,7 @@ renderer knows that within a document; here it is known over all of them, as the
 from typing import Any
 
 from weasyprint import css
+from weasyprint.css.properties import Dimension
 
 # A sheet has some 130, each setting and paper its own; beyond this many they are worked out anew.
 _MOST = 2_000
@@ -104,13 +105,15 @@ class Shared(dict[str, Any]):
         return copy
 
 
-# Of no style sheet: read from the elements of each document anew.
+# Of no style sheet: read from the elements of each document anew, and so are the sizes of its pictures.
 _OF_MARKUP = frozenset({"anchor", "lang"})
+_OF_PICTURES = frozenset({"width", "height"})
 
 
 def _declared(name: str, value: Any, weight: Any) -> tuple[Any, ...]:
     """What tells a declaration."""
-    return (name, value if name in _OF_MARKUP else id(value), weight[0], weight[1], *weight[2])
+    by_value = name in _OF_MARKUP or (name in _OF_PICTURES and type(value) is Dimension)
+    return (name, value if by_value else id(value), weight[0], weight[1], *weight[2])
 
 
 class SharedStyle(Shared, _Own):

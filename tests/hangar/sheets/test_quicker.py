@@ -49,11 +49,11 @@ def test_every_layout_is_the_same_to_the_byte(name: str) -> None:
 
 def test_a_sheet_that_comes_again_needs_no_new_style_and_sets_no_text(monkeypatch: pytest.MonkeyPatch) -> None:
     setup = layouts.two_servos()
-    first = render(setup).content
+    first = render(setup, copy="copy 3", copy_number=3, asks=ASKS).content
     styles = typesetting._fonts().styles
     kept, asked = styles.count, []
     monkeypatch.setattr(texts, "_own_split", lambda text, *rest: asked.append(text))
-    assert render(setup).content == first
+    assert render(setup, copy="copy 3", copy_number=3, asks=ASKS).content == first
     assert (styles.count, asked) == (kept, [])
 
 
