@@ -25,6 +25,7 @@ from .recording import reason_form, record_from
 from .response_shapes import SHAPES, shaped
 from .stations import travel_for
 from .throw_grid import place_address
+from .ties import is_mirrored, mirrored, other_side
 from .two_pages import joined_words, tell_joined, typed_over
 
 
@@ -44,7 +45,7 @@ def coupling(request: SignedIn, slug: str) -> HttpResponse:
     moved = None
     if is_post:
         try:
-            desk = _save(desk, place, form, "work" if request.htmx else do)
+            desk = _save(desk, place, form, "work" if request.htmx else do, both=bool(request.POST.get("both")))
         except DraftMoved as error:
             moved, desk = error, desk_of(request.user, airframe)
             form = _typed_over(form, desk, _place(request, desk), moved)
@@ -77,7 +78,7 @@ def _page(request: SignedIn, desk: Desk, place: Data, form: CouplingForm, moved:
         "airframe": desk.airframe, "desk": desk, "form": form, "reason_form": reason, "here": "line-up",
         "moved": moved, "is_new": _at(desk.data, place) is None, "address": place_address(slug, place),
         "crumbs": edit_crumbs(desk.airframe, (_("Throws"), reverse("setups:throws", args=[slug]))),
-        **shown(desk, place, form),
+        **_other_side(request, desk, place), **shown(desk, place, form),
     }  # fmt: skip
     if desk.setup is not None:
         ctx["open"] = open_findings(desk, desk.setup)
@@ -140,8 +141,11 @@ def _form(desk: Desk, old: Data | None, place: Data, post: Any, rows: str) -> Co
     )  # fmt: skip
 
 
-def _save(desk: Desk, place: Data, form: CouplingForm, do: str) -> Desk:
-    """Keep the coupling in the draft whatever it says, then tell what is wrong with it."""
+def _save(desk: Desk, place: Data, form: CouplingForm, do: str, *, both: bool) -> Desk:
+    """Keep the coupling in the draft whatever it says, then tell what is wrong with it.
+
+    `both` gives the other side the same throws, where this side is right as it stands.
+    """
     form.is_valid()
     stations: list[list[Any]] = form.stations()
     if do in SHAPES:
@@ -151,7 +155,8 @@ def _save(desk: Desk, place: Data, form: CouplingForm, do: str) -> Desk:
     elif any(form.value(f"want_{n}") for n in form.filled()):
         stations = _solved(desk, place, form, stations)
     try:
-        kept = keep(desk, _with(desk.data, form.coupling(place, stations)))
+        data = _with(desk.data, form.coupling(place, stations))
+        kept = keep(desk, _with_other_side(data, place) if both and not form.errors else data)
     except DraftMoved:
         raise
     except HistoryError as error:
@@ -208,8 +213,31 @@ def _with(data: Data, one: Data) -> Data:
     return {**data, "couplings": [*others, one]}
 
 
+def _with_other_side(data: Data, place: Data) -> Data:
+    """The draft with the same throws on the other side; as it is where nothing can be worked out of it."""
+    setup = read(data)[0]
+    sides = other_side(setup, place["channel"]) if setup is not None else None
+    if setup is None or sides is None:
+        return data
+    return _with(data, mirrored(setup, sides[0], place["control"], place["phase"]).model_dump(mode="json"))
+
+
+def _other_side(request: SignedIn, desk: Desk, place: Data) -> Data:
+    """For the page: the surface on the other side, and whether it is to do the same."""
+    sides = other_side(desk.setup, place["channel"]) if desk.setup is not None else None
+    if desk.setup is None or sides is None:
+        return {}
+    if request.method == "POST":
+        return {"other": sides[1], "both": bool(request.POST.get("both"))}
+    return {"other": sides[1], "both": is_mirrored(desk.setup, sides, place["control"], place["phase"])}
+
+
 def _remove(request: SignedIn, desk: Desk, place: Data) -> HttpResponse:
-    others = [one for one in desk.data["couplings"] if any(one.get(name) != value for name, value in place.items())]
+    gone = [place]
+    sides = other_side(desk.setup, place["channel"]) if desk.setup is not None and request.POST.get("both") else None
+    if sides is not None:
+        gone.append({**place, "channel": sides[1].channel})
+    others = [one for one in desk.data["couplings"] if not any(one.items() >= each.items() for each in gone)]
     try:
         tell_joined(request, keep(desk, {**desk.data, "couplings": others}))
         messages.success(request, _("The coupling is out of the draft."))

@@ -3,7 +3,6 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-import numpy as np
 from django.utils.translation import gettext as _
 
 from hangar.pictures.words import sentence, short
@@ -13,11 +12,10 @@ from mixing.misses import TELL_MM
 from mixing.rig import Frame, Rig
 from mixing.solve.along import coupling_of
 from mixing.solve.ends import TRAVEL_DIGITS
-from mixing.transplant import mirror
 from mixing.wording import capital
 
 from .throw_units import figure, read_figure
-from .ties import against, partner_of
+from .ties import against, mirrored, partner_of
 
 _MET_MM = 0.1
 
@@ -147,11 +145,11 @@ def _other_side(setup: Setup, spot: Spot, surface: Surface, partner: Surface, wa
         raise Refused(told.format(problem=capital(str(error)).rstrip("."))) from None
     if chooses_phase(setup, spot.control):
         return _with_stance(setup, spot.position, partner, travel)
-    mirrored = _mirrored(setup, spot, surface, way.phase)
-    if mirrored is None:
+    same = _mirrored(setup, spot, surface, way.phase)
+    if same is None:
         return _given(setup, there, partner, travel, way)
-    others = [c for c in setup.couplings if c.place != mirrored.place]
-    changed = setup.changed(couplings=[*others, mirrored.model_dump()])
+    others = [c for c in setup.couplings if c.place != same.place]
+    changed = setup.changed(couplings=[*others, same.model_dump()])
     got = float(frame_at(changed, there, way.phase).throw_mm[partner.key])
     if abs(got - wanted) > TELL_MM:
         # Stances or other controls differ between the sides: its end at least is given the throw itself.
@@ -163,6 +161,4 @@ def _mirrored(setup: Setup, spot: Spot, surface: Surface, phase: str | None) -> 
     mine = coupling_of(setup, spot.control, surface.channel, phase)
     if mine is None:
         return None
-    mirrored, _ = mirror(setup, surface=surface.key, control=spot.control, phase=mine.phase)
-    stations = tuple((float(x) + 0.0, float(np.round(y, TRAVEL_DIGITS)) + 0.0) for x, y in mirrored.stations)
-    return mirrored.model_copy(update={"stations": stations})
+    return mirrored(setup, surface, spot.control, mine.phase)

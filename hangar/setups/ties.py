@@ -10,6 +10,7 @@ from mixing import Setup
 from mixing.document import Coupling, Surface
 from mixing.misses import TELL_MM
 from mixing.rig import Rig
+from mixing.solve.ends import TRAVEL_DIGITS
 from mixing.transplant import mirror, partner
 
 _ALIKE_PCT = 1.0
@@ -58,14 +59,30 @@ def mirrors(setup: Setup, one: Surface, other: Surface) -> bool:
     if any(abs(float(f.throw_mm[one.key] - f.throw_mm[other.key])) > TELL_MM for f in frames):
         return False
     places = {(c.control, c.phase) for c in setup.couplings if c.channel in (one.channel, other.channel)}
-    known = {(c.control, c.phase, c.channel): c for c in setup.couplings}
-    for control, phase in places:
-        mine, theirs = (known.get((control, phase, surface.channel)) for surface in (one, other))
-        if mine is None or theirs is None:
-            return False
-        if not _alike(mirror(setup, surface=one.key, control=control, phase=phase)[0], theirs):
-            return False
-    return True
+    return all(is_mirrored(setup, (one, other), control, phase) for control, phase in places)
+
+
+def other_side(setup: Setup, channel: int) -> tuple[Surface, Surface] | None:
+    """The surface that has this channel to itself, and its partner, which has one too; None where there is no pair."""
+    here = setup.surfaces_on(channel)
+    other = partner_of(setup, here[0]) if len(here) == 1 else None
+    return (here[0], other) if other is not None and len(setup.surfaces_on(other.channel)) == 1 else None
+
+
+def mirrored(setup: Setup, surface: Surface, control: str, phase: str | None) -> Coupling:
+    """The coupling that makes the other side do what this surface does."""
+    coupling, _misses = mirror(setup, surface=surface.key, control=control, phase=phase)
+    stations = tuple((float(x) + 0.0, float(np.round(y, TRAVEL_DIGITS)) + 0.0) for x, y in coupling.stations)
+    return coupling.model_copy(update={"stations": stations})
+
+
+def is_mirrored(setup: Setup, sides: tuple[Surface, Surface], control: str, phase: str | None) -> bool:
+    """Whether a control makes both sides do the same, which it also does where it moves neither."""
+    known = {c.channel: c for c in setup.couplings if (c.control, c.phase) == (control, phase)}
+    mine, theirs = (known.get(surface.channel) for surface in sides)
+    if mine is None or theirs is None:
+        return mine is theirs
+    return _alike(mirror(setup, surface=sides[0].key, control=control, phase=phase)[0], theirs)
 
 
 def _alike(wanted: Coupling, given: Coupling) -> bool:
