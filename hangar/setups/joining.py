@@ -100,10 +100,15 @@ def _by_name(data: Any) -> Any:
     named = {}
     for name, value in data.items():
         if name in _LISTS and isinstance(value, list):
-            named[name] = {tuple(str(one.get(part)) for part in _LISTS[name]): one for one in value}
+            named[name] = _numbered([tuple(str(one.get(part)) for part in _LISTS[name]) for one in value], value)
         else:
             named[name] = _by_name(value) if name == "balance" else value
     return named
+
+
+def _numbered(names: list[tuple[str, ...]], parts: list[Any]) -> dict[Any, Any]:
+    """Parts by their names; while something is typed wrong two may have one, and then they are told apart by turns."""
+    return {(*name, names[:n].count(name)): part for n, (name, part) in enumerate(zip(names, parts, strict=True))}
 
 
 def _as_lists(named: Data) -> Data:
