@@ -53,7 +53,7 @@ def _balance(setup: Setup) -> Iterator[Problem]:
     if balance.cg_low_mm > balance.cg_high_mm:
         low, high = field_length(balance.cg_low_mm), field_length(balance.cg_high_mm)
         yield Problem(
-            "balance.cg_low_mm", say("is {low}; give at most cg_high_mm, which is {high}", low=low, high=high)
+            "balance.cg_low_mm", say("is {low}; give at most the rear limit, which is {high}", low=low, high=high)
         )
 
 
@@ -100,7 +100,7 @@ def _channels(setup: Setup) -> Iterator[Problem]:
             yield Problem(f"{path}.number", text)
         if channel.low_us >= channel.high_us:
             low, high = given(channel.low_us), given(channel.high_us)
-            yield Problem(f"{path}.low_us", say("is {low}; give less than high_us, {high}", low=low, high=high))
+            yield Problem(f"{path}.low_us", say("is {low}; give less than the high limit, {high}", low=low, high=high))
         yield from _limits(path, channel, setup)
 
 
@@ -184,7 +184,8 @@ def _devices(setup: Setup) -> Iterator[Problem]:
             )
             yield Problem(f"{path}.channel", text)
         if device.off_pct == device.full_pct:
-            text = say("is {full}, the same as off_pct; give two different values", full=given(device.full_pct))
+            full = given(device.full_pct)
+            text = say("is {full}, the same as its travel at off; give two different values", full=full)
             yield Problem(f"{path}.full_pct", text)
         if off.setdefault(device.channel, device.off_pct) != device.off_pct:
             text = say(

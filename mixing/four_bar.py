@@ -48,7 +48,7 @@ class Geometry:
         LinkageError
         """
         if self.pivot_distance_mm <= 0.0:
-            raise LinkageError(say("servo and horn have the same pivot; give the distance between them in pivot_mm"))
+            raise LinkageError(say("servo and horn have the same pivot; give how far apart they are"))
         if self.rod_mm <= 0.0:
             raise LinkageError(say("arm and horn meet at neutral, so the pushrod would have no length"))
         if abs(self._horn_side) < _LEAST_TRANSMISSION:

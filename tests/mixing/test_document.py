@@ -77,7 +77,7 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         (lambda d: d["channels"][0].update(number=True), "channels[0].number", "is true; give a whole number"),
         (lambda d: d["channels"][0].update(number=10), "channels[0].number", "has 9 channels"),
         (lambda d: d["channels"][0].update(low_us=800), "channels[0].low_us", "900 … 2100"),
-        (lambda d: d["channels"][0].update(low_us=2050, high_us=2000), "channels[0].low_us", "less than high_us"),
+        (lambda d: d["channels"][0].update(low_us=2050, high_us=2000), "channels[0].low_us", "than the high limit"),
         (lambda d: d["channels"][0].update(failsafe="hold"), "channels[0].failsafe", "or a number"),
         (lambda d: d["channels"][0].update(failsafe=130), "channels[0].failsafe", "at most 120 %"),
         (lambda d: d["surfaces"][0].update(chord_mm=-3), "surfaces[0].chord_mm", "is −3; give above 0"),
@@ -113,7 +113,7 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         ),
         (lambda d: d["surfaces"][0]["linkage"].update(pivot_mm=[0, 0]), "surfaces[0].linkage", "same pivot"),
         (lambda d: d["devices"][0].update(channel=4), "devices[0].channel", "moves a surface"),
-        (lambda d: d["devices"][0].update(full_pct=-100), "devices[0].full_pct", "the same as off_pct"),
+        (lambda d: d["devices"][0].update(full_pct=-100), "devices[0].full_pct", "the same as its travel at off"),
         (lambda d: d["phases"][1].update(position=0), "phases[1].position", "there already"),
         (lambda d: d["phases"][1].update(position=50), "phases[1].position", "−100, 0, 100"),
         (lambda d: d["phases"][1].update(control="lever"), "phases[1].control", "share one control"),
@@ -151,7 +151,7 @@ def test_lists_that_mean_an_order_keep_it() -> None:
         (lambda d: d["controls"][0].update(label="a\u0007b"), "controls[0].label", "control character"),
         (lambda d: d["controls"][0].update(label="x" * 81), "controls[0].label", "at most 80"),
         (lambda d: d["controls"][0]["uses"][0].update(full=30), "controls[0].uses[0].full", "an end of the control"),
-        (lambda d: d["balance"].update(cg_low_mm=120), "balance.cg_low_mm", "cg_high_mm"),
+        (lambda d: d["balance"].update(cg_low_mm=120), "balance.cg_low_mm", "the rear limit"),
         (lambda d: d["balance"].update(loads=[]), "balance.loads", "at least 1"),
         (lambda d: d["signal"].update(per_100_us=1e400), "signal.per_100_us", "finite"),
         (lambda d: d.update(remarks="half \ud800"), "remarks", "lone surrogate"),
@@ -233,7 +233,7 @@ def test_an_object_where_a_number_belongs_is_called_one() -> None:
 
 def test_limits_that_leave_no_pulse_are_refused() -> None:
     found = refused(bent(lambda d: d["channels"][5].update(low_us=1500, high_us=1500)))
-    assert ("channels[5].low_us", "is 1500; give less than high_us, 1500") in found
+    assert ("channels[5].low_us", "is 1500; give less than the high limit, 1500") in found
 
 
 def test_a_pair_is_looked_at_behind_surfaces_without_one() -> None:

@@ -185,7 +185,7 @@ class TestWhatIsWrong:
     @pytest.mark.parametrize(
         ("section", "place", "field", "typed", "told"),
         [
-            ("channels", 0, "low_us", "2200", "This is 2200; give less than high_us, 2100."),
+            ("channels", 0, "low_us", "2200", "This is 2200; give less than the high limit, 2100."),
             ("channels", 0, "centre_us", "wide", "“wide” is not a number"),
             ("channels", 0, "number", "99", "99 is too large; give at most 64."),
             ("channels", 0, "label", "", "Nothing is written here; write something."),
@@ -202,11 +202,11 @@ class TestWhatIsWrong:
             ("controls", 5, "positions", "−100, up", "“up” is not a number"),
             ("controls", 5, "rest", "50", "This is 50; give one of the positions −100, 0, 100."),
             ("controls", 3, "purpose_1", "brake", "is there already"),
-            ("devices", 0, "full_pct", "−100", "the same as off_pct"),
+            ("devices", 0, "full_pct", "−100", "the same as its travel at off"),
             ("devices", 0, "channel", "6", "which moves a surface"),
             ("phases", 1, "position", "50", "the switch has the positions −100, 0, 100"),
             ("phases", 1, "stance_6", "900", "This is 900; give at most 400."),
-            ("balance", "", "cg_low_mm", "120", "give at most cg_high_mm, which is 102"),
+            ("balance", "", "cg_low_mm", "120", "give at most the rear limit, which is 102"),
             ("balance", "", "mass_0", "", "give a number"),
             ("signal", "", "limit_pct", "0", "give above 0"),
         ],
