@@ -39,7 +39,7 @@ def test_what_cannot_be_read(owner: Member, reader: Member, first: Revision) -> 
     with pytest.raises(FlightError, match="at least one throw"):
         record_throw_check(user=owner, revision=first, readings=[])
     one = Read("canard", {}, predicted_mm=0, measured_mm=0)
-    with pytest.raises(FlightError, match="no surface 'canard'; give one of elevator"):
+    with pytest.raises(FlightError, match="no surface “canard”; give one of elevator"):
         record_throw_check(user=owner, revision=first, readings=[one])
     with pytest.raises(NotAllowed):
         record_throw_check(user=reader, revision=first, readings=[one])
