@@ -203,6 +203,10 @@ _WANTED = {
     "too_short": later("at least {min_length} entries"),
     "too_long": later("at most {max_length} entries"),
 }
+_COUNTED = {
+    "too_short": later("holds {actual_length}; give at least {min_length}"),
+    "too_long": later("holds {actual_length}; give at most {max_length}"),
+}
 
 
 def _fault(path: str, detail: Any) -> _Fault:
@@ -216,8 +220,10 @@ def _fault(path: str, detail: Any) -> _Fault:
         return _Fault(path, told)
     in_mm = path.rpartition(".")[2].partition("[")[0].endswith("_mm")
     shown = _shown(context.get("tag", given_value), in_mm=in_mm)
+    if kind in _COUNTED and context.get("actual_length") is not None:
+        return _Fault(path, say(_COUNTED[kind], **context))
     if kind in ("too_short", "too_long"):
-        shown = _counted(given_value, context.get("actual_length"))
+        shown = say("{kind} of more", kind=_kind(given_value))
     if kind in _WANTED:
         wanted = say(_WANTED[kind], **_figures(context, in_mm=in_mm))
         return _Fault(path, _give(shown, wanted), shown, wanted)
@@ -238,15 +244,11 @@ def _choice(name: str, value: Any) -> Any:
     return say("{some} or {last}", some=some, last=last) if name == "expected" and joined else value
 
 
-def _counted(value: Any, count: int | None) -> str:
-    if count is None:
-        return say("{kind} of more", kind=_kind(value))
-    return say("{kind} of {count}", kind=_kind(value), count=count)
-
-
 def _shown(value: Any, *, in_mm: bool) -> str:
     if isinstance(value, dict | list | tuple):
         return _kind(value)
+    if value is None:
+        return say("empty")
     if isinstance(value, int | float) and not isinstance(value, bool):
         return field_length(value) if in_mm and now().inches else typeset(json.dumps(value))
     text = json.dumps(value, ensure_ascii=False, default=str)
@@ -259,7 +261,7 @@ _KINDS = {
     tuple: later("a list"),
     str: later("a text"),
     bool: later("true or false"),
-    type(None): later("null"),
+    type(None): later("empty"),
 }
 
 

@@ -193,7 +193,7 @@ class TestWhatIsWrong:
             ("channels", 1, "number", "1", "is there already"),
             ("surfaces", 2, "chord_mm", "0", "This is 0; give above 0."),
             ("surfaces", 2, "points", "1000 14", "Line 1: “14” does not say which way; give 14 up or 14 down."),
-            ("surfaces", 2, "points", "1000 14 up", "This is a list of 1; give at least 2 entries."),
+            ("surfaces", 2, "points", "1000 14 up", "This holds 1; give at least 2."),
             ("surfaces", 2, "points", "1000 9 up\n1500 9 up", "must rise or fall all the way"),
             ("surfaces", 3, "points", "1000 14 up", "give 14 right or 14 left"),
             ("surfaces", 0, "arm_mm", "", "This is needed for a linkage of this kind."),
