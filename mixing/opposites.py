@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from .language import say
+
 _PAIRS = (
     ("right", "left"), ("back", "forward"), ("up", "down"), ("in", "out"), ("on", "off"), ("high", "low"),
     ("open", "closed"), ("fast", "slow"), ("towards you", "away from you"), ("clockwise", "anticlockwise"),
@@ -34,3 +36,12 @@ def opposite(word: str) -> str | None:
     ('left', 'gedrückt', None)
     """
     return _OPPOSITES.get(word.strip().lower())
+
+
+def other_end(word: str) -> str:
+    """The same, in words where nobody knows.
+
+    >>> other_end("right"), other_end("teatime")
+    ('left', 'the other way')
+    """
+    return opposite(word) or say("the other way")

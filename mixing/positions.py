@@ -6,14 +6,14 @@ from collections.abc import Mapping
 
 from .document import Control, Setup
 from .language import say
-from .opposites import opposite
+from .opposites import opposite, other_end
 from .wording import lowered, number, together
 
 
 def position_words(control: Control, position: float) -> str:
     """Where a control stands, for someone holding the transmitter: "right", "middle", "half forward", "35 % back"."""
     low, high = control.ends
-    end = control.plus if position > 0.0 or position == high else opposite(control.plus) or say("the other way")
+    end = control.plus if position > 0.0 or position == high else other_end(control.plus)
     if position in (low, high):
         return end
     if position == 0.0:

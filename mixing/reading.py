@@ -245,10 +245,8 @@ def _choice(name: str, value: Any) -> Any:
 
 
 def _shown(value: Any, *, in_mm: bool) -> str:
-    if isinstance(value, dict | list | tuple):
+    if value is None or isinstance(value, dict | list | tuple):
         return _kind(value)
-    if value is None:
-        return say("empty")
     if isinstance(value, int | float) and not isinstance(value, bool):
         return field_length(value) if in_mm and now().inches else typeset(json.dumps(value))
     text = json.dumps(value, ensure_ascii=False, default=str)

@@ -61,11 +61,16 @@ def mirror(setup: Setup, *, surface: str, control: str, phase: str | None = None
     carrier = Carrier(Rig(setup), this, Rig(setup), other)
     stance = _stance_of(setup, this.channel, phase)
     part = setup.control(control)
-    way = -1.0 if _sides_differ(part) else 1.0
+    way = -1.0 if sides_differ(part) else 1.0
     solved = carrier.stations(coupling, way * part.rest, stance)
     stations = tuple(sorted((way * x + 0.0, travel) for x, travel in solved))
     mirrored = coupling.model_copy(update={"channel": other.channel, "stations": stations})
     return mirrored, tuple(_missed(setup, carrier, coupling, mirrored))
+
+
+def sides_differ(control: Control) -> bool:
+    """Whether a control moves the two sides against each other."""
+    return any(use.purpose in ("roll", "yaw") for use in control.uses)
 
 
 def _missed(setup: Setup, carrier: Carrier, coupling: Coupling, mirrored: Coupling) -> Iterable[Miss]:
@@ -73,17 +78,12 @@ def _missed(setup: Setup, carrier: Carrier, coupling: Coupling, mirrored: Coupli
     control = setup.control(coupling.control)
     stance = _stance_of(setup, coupling.channel, coupling.phase)
     places = places_of(setup, control)
-    there = -places if _sides_differ(control) else places
+    there = -places if sides_differ(control) else places
     wanted = carrier.wanted_mm(coupling.response(places) + stance)
     got = carrier.got_mm(mirrored.response(there) + carrier.travel(np.array([stance])))
     phase = {one.control: one.position for one in setup.phases if one.key == coupling.phase}
     at = [{control.key: place, **phase} for place in there.tolist()]
     return along(setup, carrier.target, at, wanted, got)
-
-
-def _sides_differ(control: Control) -> bool:
-    """Whether a control moves the two sides against each other."""
-    return any(use.purpose in ("roll", "yaw") for use in control.uses)
 
 
 def partner(setup: Setup, surface: Surface) -> Surface:

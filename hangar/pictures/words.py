@@ -12,6 +12,7 @@ from mixing.document import Control
 from mixing.language import MM_PER_INCH, now, say
 
 position_words = positions.position_words
+opposite = opposites.other_end
 
 Direction = Literal["up", "down", "left", "right", ""]
 
@@ -134,11 +135,6 @@ def throw_caption(roles: Iterable[str]) -> str:
     if "rudder" in kinds:
         return say("throw in {unit}: ↑ up or right, ↓ down or left", unit=unit)
     return say("throw in {unit}: ↑ up, ↓ down", unit=unit)
-
-
-def opposite(word: str) -> str:
-    """The other end of a control whose plus end is `word`."""
-    return opposites.opposite(word) or say("the other way")
 
 
 def stands(control: Control, position: float) -> str:

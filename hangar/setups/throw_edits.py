@@ -12,10 +12,11 @@ from mixing.misses import TELL_MM
 from mixing.rig import Frame, Rig
 from mixing.solve.along import coupling_of
 from mixing.solve.ends import TRAVEL_DIGITS
+from mixing.transplant import sides_differ
 from mixing.wording import capital
 
 from .throw_units import figure, read_figure
-from .ties import against, mirrored, partner_of
+from .ties import mirrored, partner_of
 
 _MET_MM = 0.1
 
@@ -135,7 +136,7 @@ def _check_met(setup: Setup, spot: Spot, surface: Surface, value: float, way: Wa
 
 def _other_side(setup: Setup, spot: Spot, surface: Surface, partner: Surface, way: Way) -> Setup:
     """The same for the other side of a tied pair; Refused where its linkage or limits do not allow it."""
-    turned = against(setup, spot.control) and not chooses_phase(setup, spot.control)
+    turned = sides_differ(setup.control(spot.control)) and not chooses_phase(setup, spot.control)
     there = Spot(spot.control, -spot.position if turned else spot.position, partner.key, spot.switch, spot.at)
     wanted = float(frame_at(setup, spot, way.phase).throw_mm[surface.key])
     try:

@@ -48,11 +48,6 @@ def partner_of(setup: Setup, surface: Surface) -> Surface | None:
     return other if other.channel != surface.channel else None
 
 
-def against(setup: Setup, control: str) -> bool:
-    """Whether a control moves the two sides against each other."""
-    return any(use.purpose in ("roll", "yaw") for use in setup.control(control).uses)
-
-
 def mirrors(setup: Setup, one: Surface, other: Surface) -> bool:
     """Whether the two sides do the same with every control, and stand alike in every phase."""
     frames = [Rig(setup).at({}, phase=phase.key) for phase in setup.phases]
